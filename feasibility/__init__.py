@@ -1,0 +1,3 @@
+"""Supply-side feasibility checker for steady rectifier loads on existing supplies."""
+
+__version__ = "0.1.0"

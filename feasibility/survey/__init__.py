@@ -1,0 +1,1 @@
+"""What was seen on site, typed and validated."""
