@@ -15,7 +15,7 @@ from feasibility.citation import Citation
 class Outcome(StrEnum):
     """What a check found. ``open`` means it cannot be judged yet, never that it fails."""
 
-    PASS = "pass"
+    PASS = "pass"  # noqa: S105
     CAUTION = "caution"
     FAIL = "fail"
     OPEN = "open"
@@ -128,7 +128,7 @@ class Finding:
 
     @property
     def margin(self) -> float | None:
-        """How far the value lies on the good side of its limit, in ``unit``; negative is a breach."""
+        """How far the value lies on the good side of its limit; negative is a breach."""
         if self.value is None or self.limit is None:
             return None
         distance = self.limit - self.value

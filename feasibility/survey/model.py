@@ -6,7 +6,7 @@ unknown value is replaced by (a range) or that it stays open is decided by the i
 
 from __future__ import annotations
 
-import datetime
+import datetime as dt
 from typing import Annotated, Literal
 
 from pydantic import Field
@@ -74,7 +74,7 @@ class Instrument(Record):
 
     name: Name
     serial: Name | None = None
-    calibrated: datetime.date | None = None
+    calibrated: dt.date | None = None
 
 
 class Surveyor(Record):
@@ -82,7 +82,7 @@ class Surveyor(Record):
 
     name: Name
     qualification: Name | None = None
-    date: datetime.date
+    date: dt.date
     instrument: tuple[Instrument, ...] = ()
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import datetime
+import datetime as dt
 from typing import Any, Generic, Literal, TypeVar
 
 from pydantic import BaseModel, ConfigDict, model_validator
@@ -44,7 +44,7 @@ class Stated(Record, Generic[T]):
     unknown: bool = False
     known: HowKnown | None = None
     instrument: str | None = None
-    date: datetime.date | None = None
+    date: dt.date | None = None
     method: str | None = None
     note: str | None = None
 
