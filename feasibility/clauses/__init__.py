@@ -1,0 +1,1 @@
+"""Clauses of standards as pure functions: numbers in, numbers out, unit in every name."""

@@ -1,0 +1,64 @@
+"""Current-carrying capacity after the factors of the place, and of conductors in parallel."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from feasibility.units import FloatArray, Number, require_positive
+
+GREATEST_FACTOR = 2.0
+"""No factor of IEC 60364-5-52:2009, Annex B, reaches 2; a larger one is a percentage by mistake."""
+
+
+def corrected_ampacity_a(
+    *,
+    tabulated_a: Number,
+    ambient_factor: Number | float,
+    grouping_factor: Number | float,
+    soil_factor: Number | float = 1.0,
+    harmonic_factor: Number | float = 1.0,
+    other_factor: Number | float = 1.0,
+) -> Number:
+    """Return the current-carrying capacity Iz in A at the place of installation.
+
+    IEC 60364-5-52:2009, 523 and Annexes B and E: Iz = It * product of the factors. Grouping and
+    harmonic factor 0 to 1, the others 0 to 2 (zero excluded). Left out: which stretch is the worst.
+    Raises OutOfRange.
+    """
+    require_positive("tabulated_a", tabulated_a)
+    require_positive("ambient_factor", ambient_factor, upper=GREATEST_FACTOR)
+    require_positive("grouping_factor", grouping_factor, upper=1.0)
+    require_positive("soil_factor", soil_factor, upper=GREATEST_FACTOR)
+    require_positive("harmonic_factor", harmonic_factor, upper=1.0)
+    require_positive("other_factor", other_factor, upper=GREATEST_FACTOR)
+    return (
+        tabulated_a * ambient_factor * grouping_factor * soil_factor * harmonic_factor
+    ) * other_factor
+
+
+def parallel_share(*, impedances_ohm: ArrayLike) -> FloatArray:
+    """Return for each conductor in parallel its share of the total current.
+
+    IEC 60364-4-43, 433.4 and Annex A (from memory): the current divides by the admittances of the
+    complex impedances. Shares are magnitudes, so their sum is 1 or, with unequal angles, more.
+    Left out: mutual coupling between the conductors, which can make it worse. Raises OutOfRange.
+    """
+    impedances = np.asarray(impedances_ohm, dtype=np.complex128)
+    require_positive("impedances_ohm", np.abs(impedances))
+    admittances = 1 / impedances
+    shares: FloatArray = np.abs(admittances) / np.abs(admittances.sum())
+    return shares
+
+
+def parallel_ampacity_a(*, ampacities_a: ArrayLike, shares: ArrayLike) -> float:
+    """Return the total current in A at which the first of the parallel conductors is full.
+
+    IEC 60364-5-52:2009, 523.7 and IEC 60364-4-43, 433.4.2 (from memory): Iz = min(Iz_k / share_k).
+    Equal shares give the sum of the ampacities. Raises OutOfRange.
+    """
+    ampacities = np.asarray(ampacities_a, dtype=np.float64)
+    parts = np.asarray(shares, dtype=np.float64)
+    require_positive("ampacities_a", ampacities)
+    require_positive("shares", parts)
+    return float(np.min(ampacities / parts))

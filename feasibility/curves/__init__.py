@@ -1,0 +1,1 @@
+"""Time-current bands of protective devices, built from plain numbers."""
