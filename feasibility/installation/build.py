@@ -1,0 +1,193 @@
+"""Build the installation along the feed path from a consistent survey."""
+
+from __future__ import annotations
+
+from feasibility.code_basis import CodeBasis, code_basis
+from feasibility.installation.demand import demands_along
+from feasibility.installation.model import (
+    SERVICE,
+    Installation,
+    Link,
+    LinkKind,
+    PathCircuit,
+)
+from feasibility.installation.resolve import Resolved
+from feasibility.survey.model import ORIGIN, OUTLET, Circuit, Survey
+from feasibility.survey.stated import Record
+
+
+def build_installation(survey: Survey) -> Installation:
+    """Resolve a survey that passed the consistency rules.
+
+    Raises UnknownCodeBasis when the survey names a code basis that is not there.
+    """
+    basis = code_basis(survey.code_basis)
+    supply = Resolved(
+        record=survey.supply, kind="supply", path="supply", label="the supply", basis=basis
+    )
+    path = feed_path(survey)
+    service = _service_device(survey, basis)
+    circuits = tuple(
+        _path_circuit(survey, index, position, service, basis)
+        for position, index in enumerate(path)
+    )
+    outlet = Resolved(
+        record=survey.outlet, kind="outlet", path="outlet", label="the outlet", basis=basis
+    )
+    station = Resolved(
+        record=survey.station, kind="station", path="station", label="the station", basis=basis
+    )
+    cord = _cord(survey, basis)
+    demands, undeclared = demands_along(survey, path, basis)
+    links = (
+        Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply),
+        service,
+        Link(name="metering place", kind=LinkKind.METERING, position=SERVICE, data=supply),
+        *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
+        *_end_links(outlet, cord, station, len(circuits) - 1),
+    )
+    return Installation(
+        survey=survey,
+        basis=basis,
+        supply=supply,
+        station=station,
+        outlet=outlet,
+        cord=cord,
+        circuits=circuits,
+        links=links,
+        demands=demands,
+        undeclared_taps=undeclared,
+    )
+
+
+def feed_path(survey: Survey) -> tuple[int, ...]:
+    """Return the indices of the circuits from the origin to the outlet, in feed order."""
+    by_end = {circuit.ends_at: index for index, circuit in enumerate(survey.circuit)}
+    place, path = OUTLET, []
+    while place != ORIGIN:
+        index = by_end[place]
+        path.append(index)
+        place = survey.circuit[index].starts_at
+    return tuple(reversed(path))
+
+
+def _service_device(survey: Survey, basis: CodeBasis) -> Link:
+    data = Resolved(
+        record=survey.supply.service_device,
+        kind="device",
+        path="supply.service_device",
+        label="the service device",
+        basis=basis,
+    )
+    return Link(name="service device", kind=LinkKind.DEVICE, position=SERVICE, data=data)
+
+
+def _path_circuit(
+    survey: Survey, index: int, position: int, service: Link, basis: CodeBasis
+) -> PathCircuit:
+    circuit: Circuit = survey.circuit[index]
+    path = f"circuit[{index + 1}]"
+
+    def resolved(record: Record | None, kind: str, place: str, label: str) -> Resolved:
+        return Resolved(
+            record=record,
+            kind=kind,
+            path=f"{path}{place}",
+            label=f"{label} '{circuit.name}'",
+            basis=basis,
+        )
+
+    own_device = circuit.device is not None or circuit.starts_at != ORIGIN
+    device = (
+        Link(
+            name=f"{circuit.name}: device",
+            kind=LinkKind.DEVICE,
+            position=position,
+            data=resolved(circuit.device, "device", ".device", "the device of"),
+        )
+        if own_device
+        else service
+    )
+    cables = tuple(
+        Link(
+            name=f"{circuit.name}: cable {number}",
+            kind=LinkKind.CABLE,
+            position=position,
+            data=resolved(record, "cable", f".cable[{number}]", f"cable {number} of"),
+        )
+        for number, record in enumerate(circuit.cable, start=1)
+    )
+    return PathCircuit(
+        position=position,
+        name=circuit.name,
+        starts_at=circuit.starts_at,
+        ends_at=circuit.ends_at,
+        device=device,
+        own_device=own_device,
+        residual_current_device=resolved(
+            circuit.residual_current_device,
+            "residual_current_device",
+            ".residual_current_device",
+            "the residual-current device of",
+        ),
+        cables=cables,
+        data=resolved(circuit, "circuit", "", "circuit"),
+        is_final=circuit.ends_at == OUTLET,
+    )
+
+
+def _links(circuit: PathCircuit, index: int) -> list[Link]:
+    links = [circuit.device] if circuit.own_device else []
+    rcd = circuit.residual_current_device
+    present = rcd.flag("present")
+    if present.options != (False,) and (rcd.record is not None or circuit.is_final):
+        links.append(
+            Link(
+                name=f"{circuit.name}: residual-current device",
+                kind=LinkKind.RESIDUAL_CURRENT_DEVICE,
+                position=circuit.position,
+                data=rcd,
+            )
+        )
+    record = circuit.data.record
+    parts = record.part if isinstance(record, Circuit) else ()
+    for number, part in enumerate(parts, start=1):
+        name = part.name or part.kind
+        links.append(
+            Link(
+                name=f"{circuit.name}: {name}",
+                kind=LinkKind.PART,
+                position=circuit.position,
+                detail=part.kind,
+                data=Resolved(
+                    record=part,
+                    kind="part",
+                    path=f"circuit[{index + 1}].part[{number}]",
+                    label=f"{name} of '{circuit.name}'",
+                    basis=circuit.data.basis,
+                ),
+            )
+        )
+    return [*links, *circuit.cables]
+
+
+def _cord(survey: Survey, basis: CodeBasis) -> Resolved | None:
+    fixed = survey.outlet.kind is not None and survey.outlet.kind.value == "fixed connection"
+    if fixed and survey.cord is None:
+        return None
+    return Resolved(record=survey.cord, kind="cord", path="cord", label="the cord", basis=basis)
+
+
+def _end_links(
+    outlet: Resolved, cord: Resolved | None, station: Resolved, position: int
+) -> list[Link]:
+    fixed = outlet.word("kind").options == ("fixed connection",)
+    links = [Link(name="outlet", kind=LinkKind.OUTLET, position=position, data=outlet)]
+    if cord is not None:
+        if not fixed:
+            links.append(Link(name="plug", kind=LinkKind.PLUG, position=position, data=cord))
+        links.append(Link(name="cord", kind=LinkKind.CORD, position=position, data=cord))
+    if station.has("inlet_rating_a"):
+        links.append(Link(name="inlet", kind=LinkKind.INLET, position=position, data=station))
+    links.append(Link(name="station", kind=LinkKind.STATION, position=position, data=station))
+    return links

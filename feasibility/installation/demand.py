@@ -1,0 +1,117 @@
+"""Existing demand along the feed path: boards beside the path count where they branch off."""
+
+from __future__ import annotations
+
+from feasibility.code_basis import CodeBasis
+from feasibility.installation.facts import Fact
+from feasibility.installation.model import DemandAt
+from feasibility.installation.resolve import Resolved
+from feasibility.survey.model import ORIGIN, Board, Survey
+
+_ALL_PHASES = "L1L2L3"
+_PHASES = ("L1", "L2", "L3")
+_NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
+
+
+def demands_along(
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis
+) -> tuple[tuple[DemandAt, ...], tuple[Fact[bool], ...]]:
+    """Return the demands at the nodes of the path, and the open facts about taps.
+
+    A tap of which nobody said whether there is one is an open fact: it is returned apart.
+    """
+    node_of = {ORIGIN: 0}
+    node_of.update({survey.circuit[i].ends_at: n for n, i in enumerate(path, start=1)})
+    fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
+    demands = [
+        _of_board(number, board, _node_on_path(board.name, node_of, fed_from), basis)
+        for number, board in enumerate(survey.board, start=1)
+    ]
+    undeclared: list[Fact[bool]] = []
+    for node, index in enumerate(path, start=1):
+        circuit = survey.circuit[index]
+        demands.extend(_taps(survey, index, node, basis))
+        data = Resolved(
+            record=circuit,
+            kind="circuit",
+            path=f"circuit[{index + 1}]",
+            label=f"circuit '{circuit.name}'",
+            basis=basis,
+        )
+        if not circuit.other_outlet:
+            undeclared.append(data.flag("other_outlets_none"))
+    return tuple(demands), tuple(undeclared)
+
+
+def _node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str]) -> int:
+    place = board
+    while place not in node_of:
+        place = fed_from[place]
+    return node_of[place]
+
+
+def _of_board(number: int, board: Board, node: int, basis: CodeBasis) -> DemandAt:
+    where = board.name
+    data = Resolved(
+        record=board.demand,
+        kind="demand",
+        path=f"board[{number}].demand",
+        label=f"the existing demand of '{board.name}'",
+        basis=basis,
+    )
+    power_factor = data.number("power_factor") if data.has("power_factor") else None
+    if power_factor is not None and len(power_factor.options) != 1:
+        power_factor = None
+    phases = tuple(data.number(f"maximum_l{phase}_a") for phase in (1, 2, 3))
+    if any(data.has(f"maximum_l{phase}_a") for phase in (1, 2, 3)):
+        return DemandAt(
+            node=node,
+            where=where,
+            phase_a=(phases[0], phases[1], phases[2]),
+            power_kw=None,
+            power_factor=power_factor,
+        )
+    if data.has("maximum_kw"):
+        return DemandAt(
+            node=node,
+            where=where,
+            phase_a=None,
+            power_kw=data.number("maximum_kw"),
+            power_factor=power_factor,
+        )
+    worst = data.number("maximum_a")
+    return DemandAt(
+        node=node,
+        where=where,
+        phase_a=(worst, worst, worst),
+        power_kw=None,
+        power_factor=power_factor,
+    )
+
+
+def _taps(survey: Survey, index: int, node: int, basis: CodeBasis) -> list[DemandAt]:
+    demands = []
+    for number, tap in enumerate(survey.circuit[index].other_outlet, start=1):
+        data = Resolved(
+            record=tap,
+            kind="other_outlet",
+            path=f"circuit[{index + 1}].other_outlet[{number}]",
+            label=f"outlet '{tap.name}'",
+            basis=basis,
+        )
+        if data.flag("blocked").options == (True,):
+            continue
+        rating = data.number("rating_a")
+        phases = data.word("phases").options or (_ALL_PHASES,)
+        on = _ALL_PHASES if len(phases) > 1 else phases[0]
+        per_phase = [rating if name in on else _NOTHING for name in _PHASES]
+        demands.append(
+            DemandAt(
+                node=node,
+                where=tap.name,
+                phase_a=(per_phase[0], per_phase[1], per_phase[2]),
+                power_kw=None,
+                power_factor=None,
+            )
+        )
+    return demands

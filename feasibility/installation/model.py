@@ -1,0 +1,107 @@
+"""The installation along the feed path: links, circuits, demands, everything as facts."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from feasibility.code_basis import CodeBasis
+from feasibility.installation.facts import Fact
+from feasibility.installation.resolve import Resolved
+from feasibility.survey.model import Survey
+
+SERVICE = -1
+"""Position of the links at the origin: they carry what all nodes of the path draw."""
+
+
+class LinkKind(StrEnum):
+    """What a link of the feed path is."""
+
+    CONTRACT = "contracted capacity"
+    METERING = "metering"
+    DEVICE = "protective device"
+    RESIDUAL_CURRENT_DEVICE = "residual-current device"
+    CABLE = "cable"
+    PART = "part"
+    OUTLET = "outlet"
+    PLUG = "plug"
+    CORD = "flexible cord"
+    INLET = "inlet"
+    STATION = "station"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Link:
+    """One thing that carries the current, in feed order.
+
+    ``position`` is the number of its circuit on the path (SERVICE at the origin). A link carries
+    the loads of all nodes behind it: node ``n`` is the end of circuit ``n - 1``, node 0 the origin.
+    """
+
+    name: str
+    kind: LinkKind
+    position: int
+    data: Resolved
+    detail: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PathCircuit:
+    """A circuit of the feed path."""
+
+    position: int
+    name: str
+    starts_at: str
+    ends_at: str
+    device: Link
+    own_device: bool
+    residual_current_device: Resolved
+    cables: tuple[Link, ...]
+    data: Resolved
+    is_final: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DemandAt:
+    """What is drawn at a node of the path beside the station, per phase.
+
+    ``phase_a`` holds the current of each phase; where ``power_kw`` is given instead it is a
+    balanced three-phase power. ``power_factor`` is None where it is not known: then the
+    current adds arithmetically. ``where`` names the board or outlet.
+    """
+
+    node: int
+    where: str
+    phase_a: tuple[Fact[float], Fact[float], Fact[float]] | None
+    power_kw: Fact[float] | None
+    power_factor: Fact[float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Installation:
+    """Everything the checks ask about. ``links`` runs from the service to the station."""
+
+    survey: Survey
+    basis: CodeBasis
+    supply: Resolved
+    station: Resolved
+    outlet: Resolved
+    cord: Resolved | None
+    circuits: tuple[PathCircuit, ...]
+    links: tuple[Link, ...]
+    demands: tuple[DemandAt, ...]
+    undeclared_taps: tuple[Fact[bool], ...]
+
+    @property
+    def final_circuit(self) -> PathCircuit:
+        """The circuit that ends at the outlet."""
+        return self.circuits[-1]
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        """Names of the nodes along the path: origin, boards, outlet."""
+        return ("origin", *(circuit.ends_at for circuit in self.circuits))
+
+    def links_of(self, *kinds: LinkKind) -> tuple[Link, ...]:
+        """Return the links of these kinds in feed order."""
+        return tuple(link for link in self.links if link.kind in kinds)
