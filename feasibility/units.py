@@ -49,7 +49,7 @@ UNIT_SUFFIXES = (
 """How a name says its unit (``_c`` is a temperature in degrees Celsius, ``_k`` a difference)."""
 
 
-class OutOfRange(ValueError):  # noqa: N818 - says what happened, as the trade would
+class OutOfRange(ValueError):
     """A number lies outside the range for which a formula or a curve holds.
 
     ``lower_excluded`` tells that the lower bound itself is already outside.

@@ -5,10 +5,19 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from feasibility.units import FloatArray, Number, require_positive
+from feasibility.units import (
+    FloatArray,
+    Number,
+    require_not_negative,
+    require_positive,
+    require_within,
+)
 
 GREATEST_FACTOR = 2.0
 """No factor of IEC 60364-5-52:2009, Annex B, reaches 2; a larger one is a percentage by mistake."""
+
+SHARE_TOLERANCE = 1e-9
+"""What rounding may take from the sum of the shares."""
 
 
 def corrected_ampacity_a(
@@ -41,10 +50,13 @@ def parallel_share(*, impedances_ohm: ArrayLike) -> FloatArray:
     """Return for each conductor in parallel its share of the total current.
 
     IEC 60364-4-43, 433.4 and Annex A (from memory): the current divides by the admittances of the
-    complex impedances. Shares are magnitudes, so their sum is 1 or, with unequal angles, more.
-    Left out: mutual coupling between the conductors, which can make it worse. Raises OutOfRange.
+    complex impedances, s_k = |Y_k| / |sum of Y|. Shares are magnitudes, so their sum is 1 or, with
+    unequal angles, more. Left out: mutual coupling between the conductors, which can make it worse.
+    Raises OutOfRange.
     """
     impedances = np.asarray(impedances_ohm, dtype=np.complex128)
+    require_not_negative("resistance of impedances_ohm", impedances.real)
+    require_not_negative("reactance of impedances_ohm", impedances.imag)
     require_positive("impedances_ohm", np.abs(impedances))
     admittances = 1 / impedances
     shares: FloatArray = np.abs(admittances) / np.abs(admittances.sum())
@@ -55,10 +67,13 @@ def parallel_ampacity_a(*, ampacities_a: ArrayLike, shares: ArrayLike) -> float:
     """Return the total current in A at which the first of the parallel conductors is full.
 
     IEC 60364-5-52:2009, 523.7 and IEC 60364-4-43, 433.4.2 (from memory): Iz = min(Iz_k / share_k).
-    Equal shares give the sum of the ampacities. Raises OutOfRange.
+    Equal shares give the sum of equal ampacities. The shares must add up to at least 1, else part
+    of the current would be forgotten. Raises OutOfRange.
     """
-    ampacities = np.asarray(ampacities_a, dtype=np.float64)
-    parts = np.asarray(shares, dtype=np.float64)
+    ampacities, parts = np.broadcast_arrays(
+        np.asarray(ampacities_a, dtype=np.float64), np.asarray(shares, dtype=np.float64)
+    )
     require_positive("ampacities_a", ampacities)
-    require_positive("shares", parts)
+    require_positive("shares", parts, upper=1.0)
+    require_within("sum of shares", float(parts.sum()), lower=1 - SHARE_TOLERANCE, upper=parts.size)
     return float(np.min(ampacities / parts))

@@ -34,8 +34,8 @@ def current_for_drop_a(
 ) -> Number:
     """Return the current in A at which the drop of ``phase_drop_v`` reaches a given value.
 
-    IEC 60364-5-52:2009, Annex G, solved for the current. The impedance must not be zero.
-    Raises OutOfRange.
+    IEC 60364-5-52:2009, Annex G, solved for the current: I = dU / (R cos + X sin). The impedance
+    must not be zero. Raises OutOfRange.
     """
     require_not_negative("drop_v", drop_v)
     per_ampere = _drop_per_ampere(power_factor, resistance_ohm, reactance_ohm)
@@ -46,7 +46,8 @@ def current_for_drop_a(
 def drop_percent(*, drop_v: Number, nominal_v: Number | float) -> Number:
     """Return a voltage drop as a percentage of the nominal voltage.
 
-    Both line to neutral, or both line to line; mixing them is the classic slip. Raises OutOfRange.
+    u = 100 dU / Un, both line to neutral or both line to line; mixing them is the classic slip.
+    Raises OutOfRange.
     """
     require_not_negative("drop_v", drop_v)
     require_positive("nominal_v", nominal_v)
@@ -87,7 +88,7 @@ def annex_g_drop_v(
 def drop_allowance_percent(*, length_m: Number) -> Number:
     """Return what Annex G adds to the permitted drop for a long main wiring system, in percent.
 
-    IEC 60364-5-52:2009, Table G.52.1, note: 0.005 % per metre beyond 100 m, at most 0.5 %.
+    IEC 60364-5-52:2009, Table G.52.1, note: a = 0.005 (L - 100) beyond 100 m, at most 0.5 %.
     Whether it applies is for the code basis to say. Raises OutOfRange.
     """
     require_not_negative("length_m", length_m)
