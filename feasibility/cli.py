@@ -1,0 +1,248 @@
+"""The command line: parse arguments, call what lies below, map the verdict to an exit code.
+
+Everything but click and the standard library is imported where it is used, so that help and
+input errors are immediate.
+"""
+
+from __future__ import annotations
+
+import errno
+import io
+import os
+import sys
+from collections.abc import Callable
+from functools import wraps
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
+
+import click
+
+from feasibility import __version__
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from feasibility.assessment import Assessment
+    from feasibility.survey_io.problems import SurveyProblems
+
+EXIT_CODE_OF_VERDICT = {
+    "carries": 0,
+    "carries-reduced": 10,
+    "upgrade": 20,
+    "undecided": 30,
+}
+EXIT_BAD_INPUT = 2
+
+Arguments = ParamSpec("Arguments")
+Returned = TypeVar("Returned")
+
+
+class CannotDo(Exception):
+    """What was asked for cannot be done, and the message says why."""
+
+
+def _failures_as_messages(command: Callable[Arguments, Returned]) -> Callable[Arguments, Returned]:
+    """Turn a refusal and a file that cannot be read or written into a message and exit code 2."""
+
+    @wraps(command)
+    def guarded(*args: Arguments.args, **kwargs: Arguments.kwargs) -> Returned:
+        try:
+            return command(*args, **kwargs)
+        except CannotDo as refusal:
+            message = str(refusal)
+        except OSError as error:
+            if error.errno == errno.EPIPE:
+                raise
+            message = str(error)
+        click.echo(f"Error: {message}", err=True)
+        sys.exit(EXIT_BAD_INPUT)
+
+    return guarded
+
+
+@click.group(
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit codes of check and report: 0 carries, 10 carries a reduced current, 20 upgrade "
+    "needed, 30 undecided, 2 faulty survey or a file that cannot be read or written.",
+)
+@click.version_option(__version__, prog_name="feasibility")
+def main() -> None:
+    """Check whether an existing supply carries the steady rectifier current of a charging station.
+
+    The supply is everything from the service to the station's terminals: protective devices,
+    cables, boards, socket-outlet, plug and cord. A survey file (TOML) describes it.
+    """
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        # A terminal that lacks a character shows a question mark instead of a traceback.
+        sys.stdout.reconfigure(errors="replace")
+
+
+@main.command()
+@click.argument("survey")
+@click.option("--json", "as_json", is_flag=True, help="Print the whole assessment as JSON.")
+@_failures_as_messages
+def check(survey: str, as_json: bool) -> None:
+    """Assess the SURVEY file and print findings and verdict; the exit code tells the verdict."""
+    assessment = _assess_file(_path(survey))
+    if as_json:
+        from feasibility.render.json_document import to_json
+
+        click.echo(to_json(assessment).encode())
+    else:
+        from feasibility.render.text import to_text
+
+        click.echo(to_text(assessment))
+    _exit_with(assessment)
+
+
+@main.command()
+@click.argument("survey")
+@click.option(
+    "--output",
+    metavar="PDF",
+    help="Where the report goes; without it, beside the survey with the suffix .pdf.",
+)
+@_failures_as_messages
+def report(survey: str, output: str | None) -> None:
+    """Assess the SURVEY file and write the pre-installation report as a PDF for signature.
+
+    An older report in the same place is replaced; a file that is not a PDF never is.
+    """
+    survey_path = _path(survey)
+    assessment = _assess_file(survey_path)
+    pdf_path = survey_path.with_suffix(".pdf") if output is None else _path(output)
+    _write_pdf(pdf_path, assessment)
+    click.echo(f"Report: {pdf_path}")
+    _say_verdict(assessment)
+    _exit_with(assessment)
+
+
+@main.command()
+@click.argument("name", required=False)
+@click.option("--list", "list_names", is_flag=True, help="List the demonstration surveys.")
+@click.option(
+    "--folder",
+    default="feasibility-demo",
+    show_default=True,
+    help="Where the survey, the JSON and the PDF go; made if missing.",
+)
+@_failures_as_messages
+def demo(name: str | None, list_names: bool, folder: str) -> None:
+    """Assess a demonstration survey and write survey, JSON and PDF into a folder.
+
+    NAME is one of the names that --list prints; without it the first is taken. The exit code is 0
+    whatever the verdict, for this is a demonstration.
+    """
+    from feasibility.examples import example_names, example_text
+
+    names = tuple(example_names())
+    if list_names:
+        click.echo("\n".join(names))
+        return
+    chosen = names[0] if name is None else name
+    if chosen not in names:
+        message = f"there is no demonstration survey {chosen!r}; there are: {', '.join(names)}"
+        raise click.BadParameter(message, param_hint="NAME")
+    survey_path = _path(folder) / f"{chosen}.toml"
+    _place_example(survey_path, example_text(chosen).encode())
+    _write_demo(survey_path)
+
+
+def _write_demo(survey_path: Path) -> None:
+    from feasibility.render.json_document import to_json
+    from feasibility.write_file import write_atomically
+
+    assessment = _assess_file(survey_path)
+    pdf_path = survey_path.with_suffix(".pdf")
+    json_path = survey_path.with_suffix(".json")
+    _write_pdf(pdf_path, assessment)
+    write_atomically(json_path, to_json(assessment).encode())
+    click.echo(
+        f"Demonstration survey {survey_path.stem} (feasibility demo --list names the others)"
+    )
+    click.echo(f"Survey: {survey_path}")
+    click.echo(f"JSON:   {json_path}")
+    click.echo(f"Report: {pdf_path}")
+    _say_verdict(assessment)
+
+
+def _place_example(survey_path: Path, text: bytes) -> None:
+    """Write the demonstration survey, unless an edited copy of it would be lost."""
+    from feasibility.write_file import write_atomically
+
+    survey_path.parent.mkdir(parents=True, exist_ok=True)
+    if survey_path.exists():
+        if survey_path.read_bytes() == text:
+            return
+        message = (
+            f"{survey_path} has been edited and would be lost; assess it with "
+            f"'feasibility check {survey_path}', rename it, or choose another --folder"
+        )
+        raise CannotDo(message)
+    write_atomically(survey_path, text)
+
+
+def _path(text: str) -> Path:
+    from pathlib import Path
+
+    return Path(text)
+
+
+def _assess_file(survey_path: Path) -> Assessment:
+    """Read and assess a survey; a faulty one ends the program with all its problems listed."""
+    import hashlib
+
+    from feasibility.survey_io.problems import SurveyProblems
+    from feasibility.survey_io.toml_file import read_survey
+
+    try:
+        digest = hashlib.sha256(survey_path.read_bytes()).hexdigest()
+        survey = read_survey(survey_path)
+    except SurveyProblems as faulty:
+        _list_problems(faulty)
+        sys.exit(EXIT_BAD_INPUT)
+    except OSError as error:
+        message = f"{survey_path} cannot be read: {error.strerror or error}"
+        raise CannotDo(message) from error
+    from feasibility.assessment import assess
+
+    return assess(survey, sha256=digest)
+
+
+def _list_problems(faulty: SurveyProblems) -> None:
+    from feasibility.survey_io.problems import describe
+
+    count = len(faulty.problems)
+    click.echo(f"{faulty.path}: {count} problem{'' if count == 1 else 's'}", err=True)
+    for problem in faulty.problems:
+        click.echo(describe(problem), err=True)
+
+
+def _write_pdf(pdf_path: Path, assessment: Assessment) -> None:
+    from feasibility.write_file import write_atomically
+
+    _refuse_to_replace_other_than_pdf(pdf_path)
+    from feasibility.render.pdf import to_pdf
+
+    write_atomically(pdf_path, to_pdf(assessment))
+
+
+def _refuse_to_replace_other_than_pdf(path: Path) -> None:
+    if not os.path.lexists(path):
+        return
+    if not path.is_file():
+        message = f"{path} exists and is not an ordinary file; choose another --output"
+        raise CannotDo(message)
+    with path.open("rb") as file:
+        if file.read(4) != b"%PDF":
+            message = f"{path} exists and is not a PDF; it is left alone, choose another --output"
+            raise CannotDo(message)
+
+
+def _say_verdict(assessment: Assessment) -> None:
+    from feasibility.render.text import verdict_in_words
+
+    click.echo(verdict_in_words(assessment))
+
+
+def _exit_with(assessment: Assessment) -> None:
+    sys.exit(EXIT_CODE_OF_VERDICT[assessment.verdict])
