@@ -10,9 +10,7 @@ import errno
 import io
 import os
 import sys
-from collections.abc import Callable
-from functools import wraps
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
@@ -32,34 +30,28 @@ EXIT_CODE_OF_VERDICT = {
 }
 EXIT_BAD_INPUT = 2
 
-Arguments = ParamSpec("Arguments")
-Returned = TypeVar("Returned")
 
-
-class CannotDo(Exception):
+class CannotDo(click.ClickException):
     """What was asked for cannot be done, and the message says why."""
 
+    exit_code = EXIT_BAD_INPUT
 
-def _failures_as_messages(command: Callable[Arguments, Returned]) -> Callable[Arguments, Returned]:
-    """Turn a refusal and a file that cannot be read or written into a message and exit code 2."""
 
-    @wraps(command)
-    def guarded(*args: Arguments.args, **kwargs: Arguments.kwargs) -> Returned:
+class Commands(click.Group):
+    """A group that reports a file that cannot be read or written as a message."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; a closed pipe is left to click."""
         try:
-            return command(*args, **kwargs)
-        except CannotDo as refusal:
-            message = str(refusal)
+            return super().invoke(ctx)
         except OSError as error:
             if error.errno == errno.EPIPE:
                 raise
-            message = str(error)
-        click.echo(f"Error: {message}", err=True)
-        sys.exit(EXIT_BAD_INPUT)
-
-    return guarded
+            raise CannotDo(str(error)) from error
 
 
 @click.group(
+    cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes of check and report: 0 carries, 10 carries a reduced current, 20 upgrade "
     "needed, 30 undecided, 2 faulty survey or a file that cannot be read or written.",
@@ -79,7 +71,6 @@ def main() -> None:
 @main.command()
 @click.argument("survey")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole assessment as JSON.")
-@_failures_as_messages
 def check(survey: str, as_json: bool) -> None:
     """Assess the SURVEY file and print findings and verdict; the exit code tells the verdict."""
     assessment = _assess_file(_path(survey))
@@ -101,7 +92,6 @@ def check(survey: str, as_json: bool) -> None:
     metavar="PDF",
     help="Where the report goes; without it, beside the survey with the suffix .pdf.",
 )
-@_failures_as_messages
 def report(survey: str, output: str | None) -> None:
     """Assess the SURVEY file and write the pre-installation report as a PDF for signature.
 
@@ -125,7 +115,6 @@ def report(survey: str, output: str | None) -> None:
     show_default=True,
     help="Where the survey, the JSON and the PDF go; made if missing.",
 )
-@_failures_as_messages
 def demo(name: str | None, list_names: bool, folder: str) -> None:
     """Assess a demonstration survey and write survey, JSON and PDF into a folder.
 

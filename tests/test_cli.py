@@ -1,0 +1,262 @@
+"""The command line parses, calls and maps the verdict; what lies below it is replaced here."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from dataclasses import dataclass
+from pathlib import Path
+from types import ModuleType
+
+import pytest
+from click.testing import CliRunner, Result
+
+from feasibility.cli import EXIT_CODE_OF_VERDICT, main
+from feasibility.result import Verdict
+
+SURVEY = "survey_version = 1  # 2.5 mm², 1 Ω\n"
+PDF = b"%PDF-1.7 new"
+EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n"}
+
+
+class FaultySurvey(ValueError):
+    def __init__(self, path: Path, problems: tuple[str, ...]) -> None:
+        super().__init__(path)
+        self.path = path
+        self.problems = problems
+
+
+@dataclass
+class Answer:
+    """What stands in for an assessment."""
+
+    verdict: Verdict
+    survey: str
+    sha256: str
+
+
+@dataclass
+class Below:
+    """What lies below the command line, as far as it is steered by a test."""
+
+    verdict: Verdict = Verdict.CARRIES
+    problems: tuple[str, ...] = ()
+
+    def read_survey(self, path: Path) -> str:
+        if self.problems:
+            raise FaultySurvey(path, self.problems)
+        return path.read_text(encoding="utf-8")
+
+    def assess(self, survey: str, *, sha256: str) -> Answer:
+        return Answer(self.verdict, survey, sha256)
+
+
+def module(name: str, **contents: object) -> ModuleType:
+    made = ModuleType(name)
+    vars(made).update(contents)
+    return made
+
+
+@pytest.fixture(autouse=True)
+def below(monkeypatch: pytest.MonkeyPatch) -> Below:
+    steered = Below()
+    for made in (
+        module(
+            "feasibility.survey_io.problems",
+            SurveyProblems=FaultySurvey,
+            describe=lambda problem: f"line {problem}",
+        ),
+        module("feasibility.survey_io.toml_file", read_survey=steered.read_survey),
+        module("feasibility.assessment", assess=steered.assess),
+        module("feasibility.render.json_document", to_json=lambda answer: f'"Ω {answer.sha256}"'),
+        module(
+            "feasibility.render.text",
+            to_text=lambda answer: f"findings on {answer.survey}",
+            verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
+        ),
+        module("feasibility.render.pdf", to_pdf=lambda _answer: PDF),
+        module(
+            "feasibility.examples",
+            example_names=lambda: tuple(EXAMPLES),
+            example_text=EXAMPLES.__getitem__,
+        ),
+    ):
+        monkeypatch.setitem(sys.modules, made.__name__, made)
+    return steered
+
+
+@pytest.fixture(autouse=True)
+def survey(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "my.toml"
+    path.write_text(SURVEY, encoding="utf-8")
+    return path
+
+
+def run(*arguments: str | Path) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def assert_refused(result: Result, *words: str) -> None:
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert "Traceback" not in result.stderr
+    for word in words:
+        assert word in result.stderr
+
+
+def test_every_verdict_has_its_own_exit_code_and_none_is_that_of_a_failure() -> None:
+    assert set(EXIT_CODE_OF_VERDICT) == set(Verdict)
+    codes = list(EXIT_CODE_OF_VERDICT.values())
+    assert codes == [0, 10, 20, 30]
+    assert EXIT_CODE_OF_VERDICT[Verdict.CARRIES] == 0
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+@pytest.mark.parametrize("command", ["check", "report"])
+def test_the_exit_code_tells_the_verdict(
+    below: Below, survey: Path, command: str, verdict: Verdict
+) -> None:
+    below.verdict = verdict
+    assert run(command, survey).exit_code == EXIT_CODE_OF_VERDICT[verdict]
+
+
+def test_check_prints_the_text(survey: Path) -> None:
+    assert run("check", survey).stdout == f"findings on {SURVEY}\n"
+
+
+def test_check_prints_the_json_with_the_digest_of_the_file(survey: Path) -> None:
+    digest = hashlib.sha256(SURVEY.encode()).hexdigest()
+    result = run("check", "--json", survey)
+    assert result.stdout_bytes.decode("utf-8") == f'"Ω {digest}"\n'
+    assert result.stderr == ""
+
+
+@pytest.mark.parametrize("command", ["check", "report"])
+def test_problems_are_counted_first_and_listed_one_per_line(
+    below: Below, survey: Path, command: str
+) -> None:
+    below.problems = ("3: no section", "9: no length")
+    result = run(command, survey)
+    assert_refused(result)
+    assert result.stderr.splitlines() == [
+        f"{survey}: 2 problems",
+        "line 3: no section",
+        "line 9: no length",
+    ]
+    assert not survey.with_suffix(".pdf").exists()
+
+
+def test_one_problem_is_one_problem(below: Below, survey: Path) -> None:
+    below.problems = ("3: no section",)
+    assert run("check", survey).stderr.splitlines()[0] == f"{survey}: 1 problem"
+
+
+@pytest.mark.parametrize("command", ["check", "report"])
+@pytest.mark.parametrize("path", ["nowhere.toml", ".", "", "my.toml/inside"])
+def test_a_survey_that_cannot_be_read_is_refused(command: str, path: str) -> None:
+    assert_refused(run(command, path), "cannot be read")
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [["check"], ["report"], ["check", "my.toml", "--unknown"], ["unknown"], ["demo", "a", "b"]],
+    ids=" ".join,
+)
+def test_wrong_usage_is_refused(arguments: list[str]) -> None:
+    assert_refused(run(*arguments), "Usage:")
+
+
+def test_the_report_goes_beside_the_survey(below: Below, survey: Path) -> None:
+    below.verdict = Verdict.UPGRADE
+    result = run("report", survey)
+    pdf = survey.with_suffix(".pdf")
+    assert pdf.read_bytes() == PDF
+    assert result.stdout.splitlines() == [f"Report: {pdf}", "In words: upgrade."]
+
+
+def test_the_report_goes_where_it_is_told_and_replaces_an_older_one(
+    survey: Path, tmp_path: Path
+) -> None:
+    pdf = tmp_path / "other.pdf"
+    pdf.write_bytes(b"%PDF-1.4 old")
+    assert run("report", survey, "--output", pdf).exit_code == 0
+    assert pdf.read_bytes() == PDF
+    assert not survey.with_suffix(".pdf").exists()
+
+
+@pytest.mark.parametrize("content", [b"", b"%PD", b"notes"])
+def test_what_is_not_a_pdf_is_never_replaced(survey: Path, content: bytes) -> None:
+    pdf = survey.with_suffix(".pdf")
+    pdf.write_bytes(content)
+    assert_refused(run("report", survey), "is not a PDF", "my.pdf")
+    assert pdf.read_bytes() == content
+
+
+def test_the_survey_itself_is_never_replaced(survey: Path) -> None:
+    assert_refused(run("report", survey, "--output", survey), "is not a PDF")
+    assert survey.read_text(encoding="utf-8") == SURVEY
+
+
+@pytest.mark.parametrize("output", [".", "", "my.toml/inside.pdf", "nowhere/report.pdf"])
+def test_a_place_that_cannot_be_written_is_refused(survey: Path, output: str) -> None:
+    assert_refused(run("report", survey, "--output", output), "Error: ")
+
+
+@pytest.mark.parametrize("verdict", Verdict)
+def test_demo_writes_three_files_and_ends_with_their_paths_and_the_verdict(
+    below: Below, verdict: Verdict
+) -> None:
+    below.verdict = verdict
+    result = run("demo")
+    assert result.exit_code == 0
+    folder = Path("feasibility-demo")
+    assert (folder / "first.toml").read_text(encoding="utf-8") == EXAMPLES["first"]
+    digest = hashlib.sha256(EXAMPLES["first"].encode()).hexdigest()
+    assert (folder / "first.json").read_text(encoding="utf-8") == f'"Ω {digest}"'
+    assert (folder / "first.pdf").read_bytes() == PDF
+    assert result.stdout.splitlines()[-4:] == [
+        "Survey: feasibility-demo/first.toml",
+        "JSON:   feasibility-demo/first.json",
+        "Report: feasibility-demo/first.pdf",
+        f"In words: {verdict}.",
+    ]
+
+
+def test_demo_takes_a_name_and_a_folder_and_may_run_again() -> None:
+    for _ in range(2):
+        assert run("demo", "second", "--folder", "a/b").exit_code == 0
+    assert sorted(path.name for path in Path("a/b").iterdir()) == [
+        "second.json",
+        "second.pdf",
+        "second.toml",
+    ]
+
+
+def test_demo_lists_its_surveys() -> None:
+    result = run("demo", "--list")
+    assert result.exit_code == 0
+    assert result.stdout.split() == list(EXAMPLES)
+    assert not Path("feasibility-demo").exists()
+
+
+def test_demo_does_not_know_every_name() -> None:
+    assert_refused(run("demo", "third"), "third", "first, second")
+
+
+def test_demo_does_not_lose_an_edited_survey() -> None:
+    run("demo")
+    edited = Path("feasibility-demo/first.toml")
+    edited.write_text("first = 3\n", encoding="utf-8")
+    assert_refused(run("demo"), "edited", "feasibility check feasibility-demo/first.toml")
+    assert edited.read_text(encoding="utf-8") == "first = 3\n"
+
+
+def test_demo_refuses_a_file_in_place_of_its_folder(survey: Path) -> None:
+    assert_refused(run("demo", "--folder", survey), "Error: ")
+
+
+def test_a_terminal_without_the_character_gets_a_question_mark(survey: Path) -> None:
+    result = CliRunner(charset="iso-8859-1").invoke(main, ["check", str(survey)])
+    assert result.exit_code == 0
+    assert "2.5 mm², 1 ?" in result.stdout
