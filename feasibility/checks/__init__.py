@@ -1,0 +1,1 @@
+"""The catalogue of checks: each asks one question of one link and answers twice."""

@@ -1,0 +1,102 @@
+"""Series impedance of a piece of cable or of the cord, at one end of its ranges."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from feasibility import tables
+from feasibility.checks.working import step
+from feasibility.clauses.conductor_temperature import resistance_at_ohm
+from feasibility.installation.facts import Ends, NotKnown
+from feasibility.installation.model import Link, LinkKind
+from feasibility.installation.resolve import Resolved
+from feasibility.result import Quantity, Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Impedance:
+    """Series impedance of one conductor over the whole piece, resistance at 20 °C."""
+
+    resistance_20c_ohm: float
+    reactance_ohm: float
+    coefficient_per_k: float
+    steps: tuple[Step, ...]
+
+    def resistance_at(self, temperature_c: float) -> float:
+        """Return the resistance with the conductor at this temperature, in ohm."""
+        return float(
+            resistance_at_ohm(
+                resistance_20c_ohm=self.resistance_20c_ohm,
+                temperature_coefficient_per_k=self.coefficient_per_k,
+                temperature_c=temperature_c,
+            )
+        )
+
+
+def line_impedance(link: Link, ends: Ends) -> Impedance:
+    """Impedance of one line conductor; long and thin is unfavourable."""
+    return _impedance(link, "section_mm2", ends, shortest=False)
+
+
+def shortest_line_impedance(link: Link, ends: Ends) -> Impedance:
+    """Impedance of one line conductor where a small one is unfavourable (largest fault current)."""
+    return _impedance(link, "section_mm2", ends, shortest=True)
+
+
+def protective_impedance(link: Link, ends: Ends) -> Impedance:
+    """Impedance of the protective conductor that runs with the cable."""
+    return _impedance(link, "protective_section_mm2", ends, shortest=False)
+
+
+def neutral_impedance(link: Link, ends: Ends) -> Impedance:
+    """Impedance of the neutral; the line conductor's section where none is stated."""
+    field = "neutral_section_mm2" if link.data.has("neutral_section_mm2") else "section_mm2"
+    return _impedance(link, field, ends, shortest=False)
+
+
+def _impedance(link: Link, field: str, ends: Ends, *, shortest: bool) -> Impedance:
+    data = link.data
+    cord = link.kind is LinkKind.CORD
+    length_fact = data.number("length_m")
+    length = ends.low_is_bad(length_fact) if shortest else ends.high_is_bad(length_fact)
+    section = ends.known(data.number(field))
+    if section <= 0:
+        raise NotKnown((data.number(field),))
+    parallel = 1.0 if cord else ends.known(data.number("in_parallel"))
+
+    def per_km(conductor: str) -> Quantity:
+        return tables.resistance_20c(conductor=conductor, section_mm2=section, flexible=cord)
+
+    conductor = "copper" if cord else _conductor(data, section, ends, per_km, shortest=shortest)
+    resistance, reactance = per_km(conductor), tables.reactance()
+    total = resistance.value * length / 1000 / parallel
+    inputs = [
+        resistance.named("r", f"{section:g} mm² {conductor}, per km at 20 °C"),
+        Quantity(value=length, unit="m", symbol="L", meaning="length", origin=length_fact.origin),
+    ]
+    formula = "r * L / 1000"
+    if parallel > 1:
+        inputs.append(Quantity(value=parallel, unit="", symbol="n", meaning="in parallel"))
+        formula += " / n"
+    return Impedance(
+        resistance_20c_ohm=total,
+        reactance_ohm=reactance.value * length / 1000 / parallel,
+        coefficient_per_k=tables.temperature_coefficient(conductor).value,
+        steps=(step("R20", f"resistance of {link.name} at 20 °C", formula, inputs, total, "Ω"),),
+    )
+
+
+def _conductor(
+    data: Resolved,
+    section: float,
+    ends: Ends,
+    per_km: Callable[[str], Quantity],
+    *,
+    shortest: bool,
+) -> str:
+    fact = data.word("conductor")
+    if fact.filled and section < 10:
+        raise NotKnown((fact,))  # no resistance is tabulated for aluminium this small
+    sign = 1.0 if shortest else -1.0
+    return ends.worst(fact, lambda conductor: sign * per_km(conductor).value)

@@ -1,0 +1,221 @@
+"""Does each link carry the current? One rating per link, taken from label, table or contract."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from feasibility import tables
+from feasibility.checks import conductor
+from feasibility.checks.question import Check, Run, current_finding
+from feasibility.checks.working import given, step
+from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.result import Finding, Quantity, Step
+
+_CARRY = "Does it carry the current continuously?"
+SQRT3_TEXT = "sqrt(3)"
+
+
+def _links(*kinds: LinkKind) -> Callable[[Installation], Sequence[Link]]:
+    def choose(installation: Installation) -> Sequence[Link]:
+        return installation.links_of(*kinds)
+
+    return choose
+
+
+def _rated(run: Run, link: Link, field: str, symbol: str = "In") -> tuple[float, list[Step]]:
+    """Return a rating that must be known, and its line in the working."""
+    fact = link.data.number(field)
+    value = run.ends.low_is_bad(fact)
+    meaning = f"rating of {link.name}"
+    return value, [step(symbol, meaning, "Ir", [given(fact, value, "Ir")], value, "A")]
+
+
+def device_rating_a(run: Run, link: Link, *, high_is_bad: bool) -> float:
+    """Return the rating of a protective device, or its overload setting where it has one.
+
+    NotKnown where kind or rating is open; a setting that may be anything counts at the end that is
+    unfavourable.
+    """
+    data = link.data
+    kind = run.ends.known(data.word("kind"))
+    rating = data.number("rating_a")
+    take = run.ends.high_is_bad if high_is_bad else run.ends.low_is_bad
+    if kind != "IEC 60947-2 circuit-breaker" or not data.has("setting_a"):
+        return take(rating)
+    return take(data.number("setting_a"))
+
+
+def _judge_device(run: Run, link: Link) -> Finding:
+    value = device_rating_a(run, link, high_is_bad=False)
+    field = "setting_a" if link.data.has("setting_a") else "rating_a"
+    rating = given(link.data.number(field), value, "Ir")
+    factor = run.basis.limit("continuous_load_factor").quantity("fc", "continuous-load factor")
+    permitted = value / factor.value
+    steps = [
+        step("In", f"usable rating of {link.name}", "Ir / fc", [rating, factor], permitted, "A")
+    ]
+    limit = run.basis.limit("design_current")
+    return current_finding(DEVICE, link, run, limit, permitted, steps, "the device's rating")
+
+
+def _judge_hold(run: Run, link: Link) -> Finding:
+    value = device_rating_a(run, link, high_is_bad=False)
+    data, basis = link.data, run.basis
+    temperature_fact = data.number("enclosure_temperature_c")
+    temperature = run.ends.high_is_bad(temperature_fact)
+    rating = Quantity(value=value, unit="A", symbol="Ir", meaning="rating or setting")
+    inside = given(temperature_fact, temperature, "T")
+    if run.ends.known(data.word("kind")) == "gG fuse":
+        reference = basis.limit("fuse_reference_temperature_c").quantity("T0", "reference")
+        slope = basis.limit("fuse_factor_per_k").quantity("a", "reduction per kelvin")
+        held = value * (1 - slope.value * max(temperature - reference.value, 0.0))
+        formula = "Ir * (1 - a * max(T - T0, 0))"
+        inputs = [rating, slope, inside, reference]
+    else:
+        reference = basis.limit("device_reference_temperature_c").quantity("T0", "reference")
+        per_10k = basis.limit("device_factor_per_10k").quantity("k10", "factor per 10 K")
+        neighbours = data.number("loaded_neighbours")
+        count = run.ends.high_is_bad(neighbours)
+        grouping = tables.device_grouping_factor(devices=int(count) + 1).named("kg")
+        held = value * per_10k.value ** (max(temperature - reference.value, 0.0) / 10)
+        held *= grouping.value
+        formula = "Ir * k10 ** (max(T - T0, 0) / 10) * kg"
+        inputs = [rating, per_10k, inside, reference, grouping]
+    steps = [step("Ihold", f"what {link.name} holds for days", formula, inputs, held, "A")]
+    if data.has("continuous_a"):
+        own = data.number("continuous_a")
+        held = run.ends.low_is_bad(own)
+        steps = [
+            step("Ihold", "maker's continuous current", "I", [given(own, held, "I")], held, "A")
+        ]
+    what = "what it holds for days in its enclosure"
+    return current_finding(HOLD, link, run, basis.limit("device_hold"), held, steps, what)
+
+
+def _judge_ampacity(run: Run, link: Link) -> Finding:
+    rating = conductor.ampacity(run.installation, link, run.ends)
+    limit = run.basis.limit("design_current")
+    return current_finding(AMPACITY, link, run, limit, rating.value_a, rating.steps, "the ampacity")
+
+
+_RATING_FIELD = {
+    LinkKind.OUTLET: "rating_a",
+    LinkKind.PLUG: "plug_rating_a",
+    LinkKind.INLET: "inlet_rating_a",
+    LinkKind.PART: "rating_a",
+    LinkKind.RESIDUAL_CURRENT_DEVICE: "rating_a",
+    LinkKind.METERING: "metering_continuous_a",
+}
+
+
+def _judge_rating(run: Run, link: Link) -> Finding:
+    value, steps = _rated(run, link, _RATING_FIELD[link.kind])
+    limit = run.basis.limit("equipment_rating")
+    return current_finding(RATING, link, run, limit, value, steps, "its rating")
+
+
+def _with_continuous(installation: Installation) -> Sequence[Link]:
+    links = installation.links_of(LinkKind.OUTLET, LinkKind.PART, LinkKind.DEVICE)
+    return [link for link in links if link.data.has("continuous_a")]
+
+
+def _judge_continuous(run: Run, link: Link) -> Finding:
+    value, steps = _rated(run, link, "continuous_a", "Ic")
+    limit = run.basis.limit("makers_continuous_current")
+    what = "the maker's continuous current"
+    return current_finding(CONTINUOUS, link, run, limit, value, steps, what)
+
+
+def _sockets(installation: Installation) -> Sequence[Link]:
+    if installation.outlet.word("kind").options == ("fixed connection",):
+        return []
+    return installation.links_of(LinkKind.OUTLET)
+
+
+def _judge_share(run: Run, link: Link) -> Finding:
+    fact = link.data.number("rating_a")
+    rating = run.ends.low_is_bad(fact)
+    limit = run.basis.limit("outlet_continuous_share")
+    share = limit.quantity("s", "share advised for hours of load")
+    advised = share.value * rating
+    inputs = [share, given(fact, rating, "In")]
+    steps = [step("Iadv", "advised continuous current", "s * In", inputs, advised, "A")]
+    what = "the advised share of the outlet's rating"
+    return current_finding(SHARE, link, run, limit, advised, steps, what)
+
+
+def _judge_contract(run: Run, link: Link) -> Finding:
+    supply = link.data
+    limit = run.basis.limit("contracted_capacity")
+    current, power = supply.number("contracted_current_a"), supply.number("contracted_power_kva")
+    if supply.has("contracted_current_a"):
+        value, steps = _rated(run, link, "contracted_current_a", "Ict")
+    elif supply.has("contracted_power_kva"):
+        kva = run.ends.low_is_bad(power)
+        voltage = run.operation.nominal_voltage_v
+        value = 1000 * kva / (3**0.5 * voltage)
+        inputs = [
+            given(power, kva, "S"),
+            given(supply.number("nominal_voltage_v"), voltage, "Un"),
+        ]
+        formula = f"1000 * S / ({SQRT3_TEXT} * Un)"
+        steps = [step("Ict", "contracted current", formula, inputs, value, "A")]
+    else:
+        raise NotKnown((_either(current, power),))
+    return current_finding(CONTRACT, link, run, limit, value, steps, "the contracted capacity")
+
+
+def _either(first: Fact[float], second: Fact[float]) -> Fact[float]:
+    return Fact(
+        path=first.path,
+        label=f"{first.label} (or {second.label})",
+        unit=first.unit,
+        options=(),
+    )
+
+
+DEVICE = Check(
+    name="device-rating",
+    question=_CARRY,
+    links=_links(LinkKind.DEVICE),
+    judge=_judge_device,
+)
+HOLD = Check(
+    name="device-hold",
+    question="Does the device hold the current for days in its enclosure?",
+    links=_links(LinkKind.DEVICE),
+    judge=_judge_hold,
+)
+AMPACITY = Check(
+    name="ampacity",
+    question=_CARRY,
+    links=_links(LinkKind.CABLE, LinkKind.CORD),
+    judge=_judge_ampacity,
+)
+RATING = Check(
+    name="link-rating",
+    question=_CARRY,
+    links=_links(*_RATING_FIELD),
+    judge=_judge_rating,
+)
+CONTINUOUS = Check(
+    name="continuous-current",
+    question=_CARRY,
+    links=_with_continuous,
+    judge=_judge_continuous,
+)
+SHARE = Check(
+    name="outlet-share",
+    question="Is the outlet loaded for hours within the advised share of its rating?",
+    links=_sockets,
+    judge=_judge_share,
+)
+CONTRACT = Check(
+    name="contracted-capacity",
+    question="Is the site's total within what is contracted?",
+    links=_links(LinkKind.CONTRACT),
+    judge=_judge_contract,
+)
+
+CHECKS = (CONTRACT, DEVICE, HOLD, AMPACITY, RATING, CONTINUOUS, SHARE)

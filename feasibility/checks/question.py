@@ -1,0 +1,205 @@
+"""How a check is put: a question, the links it is asked of, and a judge that returns a finding."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from feasibility.checks.operation import UNLIMITED_A, Operation
+from feasibility.checks.station_load import Requested, requested_current
+from feasibility.checks.working import amount, sources_of, step
+from feasibility.citation import Citation
+from feasibility.code_basis import CodeBasis, Limit
+from feasibility.installation.facts import Ends, NotKnown
+from feasibility.installation.model import Installation, Link
+from feasibility.result import Finding, Message, Outcome, Quantity, Sense, Step
+
+
+@dataclass(slots=True)
+class Run:
+    """One run of the catalogue over an installation, at one end of all ranges."""
+
+    installation: Installation
+    ends: Ends
+    operation: Operation
+    _requested: Requested | None = field(default=None)
+
+    @classmethod
+    def over(cls, installation: Installation, *, favourable: bool) -> Run:
+        """Return a fresh run."""
+        ends = Ends(favourable=favourable)
+        return cls(installation, ends, Operation(installation, ends))
+
+    @property
+    def basis(self) -> CodeBasis:
+        """Limits and choices."""
+        return self.installation.basis
+
+    def requested(self) -> Requested:
+        """Return the requested current; NotKnown where the station's data are open."""
+        if self._requested is None:
+            before = dict(self.ends.used)
+            self.ends.used.clear()
+            try:
+                self._requested = requested_current(self.operation)
+            finally:
+                noted = dict(self.ends.used)
+                self.ends.used.clear()
+                self.ends.used.update(before | noted)
+            self._requested.facts.update(noted)
+        self.ends.note(self._requested.facts.values())
+        return self._requested
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Check:
+    """One entry of the catalogue."""
+
+    name: str
+    question: str
+    links: Callable[[Installation], Sequence[Link]]
+    judge: Callable[[Run, Link], Finding]
+
+
+def verdict_of(limit: Limit, *, passes: bool) -> Outcome:
+    """Return pass, or what a breach of a limit of this force is."""
+    if passes:
+        return Outcome.PASS
+    return Outcome.FAIL if limit.force.binds else Outcome.CAUTION
+
+
+def finding(
+    check: Check,
+    link: Link,
+    limit: Limit,
+    outcome: Outcome,
+    template: str,
+    values: Mapping[str, Quantity | str] | None = None,
+    *,
+    working: Iterable[Step] = (),
+    value: float | None = None,
+    bound: float | None = None,
+    unit: str = "",
+    sense: Sense = Sense.AT_MOST,
+) -> Finding:
+    """Return a finding that does not depend on the station's current."""
+    steps = tuple(working)
+    return Finding(
+        check=check.name,
+        question=check.question,
+        link=link.name,
+        outcome=outcome,
+        force=limit.force,
+        reason=Message(template=template, values=dict(values or {})),
+        value=value,
+        limit=bound,
+        unit=unit,
+        sense=sense,
+        sources=_with(limit, steps),
+        working=steps,
+    )
+
+
+def current_finding(
+    check: Check,
+    link: Link,
+    run: Run,
+    limit: Limit,
+    rating_a: float,
+    rating_steps: Iterable[Step],
+    what: str,
+) -> Finding:
+    """Judge the current through a link against ``rating_a`` and say what the station may draw."""
+    operation = run.operation
+    rating = list(rating_steps)
+
+    def margin(station_a: float) -> float:
+        return rating_a - operation.current_through(link.position, station_a)
+
+    try:
+        requested = run.requested().current_a
+    except NotKnown as missing:
+        carries = _carries(run, link, rating_a, margin, 32.0)
+        return _open_current(check, link, limit, rating, carries, missing)
+    value = operation.current_through(link.position, requested)
+    carries = _carries(run, link, rating_a, margin, requested)
+    steps = [*_current_steps(run, link, requested, value), *rating]
+    outcome = verdict_of(limit, passes=value <= rating_a)
+    compared = "is within" if outcome is Outcome.PASS else "exceeds"
+    return Finding(
+        check=check.name,
+        question=check.question,
+        link=link.name,
+        outcome=outcome,
+        force=limit.force,
+        reason=Message(
+            template="The current of {value} " + compared + " " + what + " of {limit}.",
+            values={
+                "value": amount("Ib", "current", value, "A"),
+                "limit": amount("I", what, rating_a, "A"),
+            },
+        ),
+        value=value if math.isfinite(value) else None,
+        limit=rating_a,
+        unit="A",
+        carries_a=carries,
+        depends_on_current=True,
+        sources=_with(limit, steps),
+        working=tuple(steps),
+    )
+
+
+def _carries(
+    run: Run, link: Link, rating_a: float, margin: Callable[[float], float], start_a: float
+) -> float | None:
+    if run.operation.carries_only_the_station(link.position):
+        return rating_a
+    carries = run.operation.largest_current_a(margin, start_a)
+    return None if carries >= UNLIMITED_A else carries
+
+
+def _current_steps(run: Run, link: Link, requested: float, value: float) -> list[Step]:
+    operation = run.operation
+    station = amount("Is", "requested current of the station", requested, "A")
+    if operation.carries_only_the_station(link.position):
+        return [step("Ib", f"current through {link.name}", "Is", [station], value, "A")]
+    site = amount(
+        "Ie",
+        "what the existing demand behind this link adds in the worst phase "
+        "(phasor sum where its power factor is known, otherwise arithmetic)",
+        value - requested,
+        "A",
+    )
+    return [step("Ib", f"current through {link.name}", "Is + Ie", [station, site], value, "A")]
+
+
+def _open_current(
+    check: Check,
+    link: Link,
+    limit: Limit,
+    steps: list[Step],
+    carries: float | None,
+    missing: NotKnown,
+) -> Finding:
+    return Finding(
+        check=check.name,
+        question=check.question,
+        link=link.name,
+        outcome=Outcome.OPEN,
+        force=limit.force,
+        reason=Message(
+            template="The requested current is not known; not known: {facts}.",
+            values={"facts": str(missing)},
+        ),
+        unit="A",
+        carries_a=carries,
+        depends_on_current=True,
+        sources=_with(limit, steps),
+        working=tuple(steps),
+        facts=tuple(fact.path for fact in missing.facts),
+    )
+
+
+def _with(limit: Limit, steps: Iterable[Step]) -> tuple[Citation, ...]:
+    return tuple(dict.fromkeys((limit.citation, *sources_of(steps))))
