@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 
-class FileNotWritten(OSError):
+class FileNotWritten(OSError):  # noqa: N818
     """A file could not be written; what stood there before is untouched."""
 
     def __init__(self, path: Path, reason: str) -> None:
