@@ -1,0 +1,149 @@
+"""Time the program against a yardstick measured in the same run, and print the ratios.
+
+    python -m tests.benchmark.benchmark [demonstration survey]
+
+Seconds depend on the machine, ratios hardly: each is the median of the program's time divided by
+the median of its yardstick's, taken in turns.
+"""
+
+from __future__ import annotations
+
+import io
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+Action = Callable[[], object]
+
+STARTS = 15
+WARM_RUNS = 9
+DOCUMENTS = 3
+EXIT_BAD_INPUT = 2
+LINES_ON_A_PAGE = 40
+WORDS = "Conductors, devices and outlets carry the current that was asked for, or less."
+
+
+def ratio(name: str, action: Action, yardstick_name: str, yardstick: Action, runs: int) -> None:
+    """Print how many times longer ``action`` takes than ``yardstick``; one warm-up run each."""
+    action()
+    yardstick()
+    pairs = [(_seconds(action), _seconds(yardstick)) for _ in range(runs)]
+    own, other = (statistics.median(column) for column in zip(*pairs, strict=True))
+    print(
+        f"{name} / {yardstick_name}: {own / other:.2f}  ({own * 1e3:.1f} ms / {other * 1e3:.1f} ms)"
+    )
+
+
+def _seconds(action: Action) -> float:
+    start = time.perf_counter()
+    action()
+    return time.perf_counter() - start
+
+
+def start(*arguments: str, exit_code: int = 0) -> Action:
+    """Return an action that starts the interpreter and expects this exit code."""
+
+    def run() -> None:
+        ended = subprocess.run([sys.executable, *arguments], capture_output=True, check=False)
+        if ended.returncode != exit_code:
+            raise RuntimeError(ended.stderr.decode())
+
+    return run
+
+
+def measure_starts(survey_text: str, folder: Path) -> None:
+    """Help, and the report of a faulty survey, in starts of the bare interpreter."""
+    faulty = folder / "faulty.toml"
+    # A key that no survey has, put first so that it belongs to no table.
+    faulty.write_text("no_such_key = 1\n" + survey_text, encoding="utf-8")
+    bare = start("-c", "pass")
+    program = ("-m", "feasibility")
+    ratio("--help", start(*program, "--help"), "bare start", bare, STARTS)
+    check = start(*program, "check", str(faulty), exit_code=EXIT_BAD_INPUT)
+    ratio("faulty survey", check, "bare start", bare, STARTS)
+
+
+def pandapower_load_flow(survey: Any) -> Action:
+    """Return one load flow of pandapower, with its own defaults, over the survey's feed path."""
+    import pandapower as pp
+    from pandapower.pf.runpp_3ph import runpp_3ph
+
+    from feasibility.checks.operation import Operation
+    from feasibility.installation.build import build_installation
+    from feasibility.installation.facts import Ends
+    from feasibility.network.pandapower_model import to_pandapower
+
+    operation = Operation(installation=build_installation(survey), ends=Ends(favourable=False))
+    network = operation.network(station_a=10.0)
+    net = to_pandapower(network)
+    if network.balanced:
+        return lambda: pp.runpp(net, numba=False)
+    return lambda: runpp_3ph(net, numba=False)
+
+
+def measure_assessment(survey: Any) -> Any:
+    """A warm assessment in load flows of the same network; returns the assessment."""
+    from feasibility.assessment import assess
+
+    flow = pandapower_load_flow(survey)
+    ratio(
+        "warm assessment",
+        lambda: assess(survey, sha256=""),
+        "pandapower load flow",
+        flow,
+        WARM_RUNS,
+    )
+    return assess(survey, sha256="")
+
+
+def plain_pdf(pages: int) -> bytes:
+    """Return a document of so many pages of plain text."""
+    import weasyprint
+
+    page = f"<div style='break-after: page'>{f'<p>{WORDS}</p>' * LINES_ON_A_PAGE}</div>"
+    style = "<style>p { margin: 0 }</style>"
+    written: bytes = weasyprint.HTML(string=style + page * pages).write_pdf()
+    return written
+
+
+def page_count(pdf: bytes) -> int:
+    """Return the number of pages of a PDF."""
+    from pypdf import PdfReader
+
+    return len(PdfReader(io.BytesIO(pdf)).pages)
+
+
+def measure_pdf(assessment: Any) -> None:
+    """The report in plain documents of the same number of pages."""
+    from feasibility.render.pdf import to_pdf
+
+    pages = page_count(to_pdf(assessment))
+    if page_count(plain_pdf(pages)) != pages:
+        message = "the plain document has not as many pages as the report"
+        raise RuntimeError(message)
+    yardstick = f"plain document of {pages} pages"
+    ratio("report", lambda: to_pdf(assessment), yardstick, lambda: plain_pdf(pages), DOCUMENTS)
+
+
+def main() -> None:
+    """Measure everything with one demonstration survey, the first unless another is named."""
+    from feasibility.examples import example_names, example_text
+    from feasibility.survey_io.toml_file import read_survey
+
+    name = sys.argv[1] if len(sys.argv) > 1 else next(iter(example_names()))
+    text = example_text(name)
+    with tempfile.TemporaryDirectory() as folder:
+        measure_starts(text, Path(folder))
+        path = Path(folder) / "survey.toml"
+        path.write_text(text, encoding="utf-8")
+        survey = read_survey(path)
+    measure_pdf(measure_assessment(survey))
+
+
+if __name__ == "__main__":
+    main()
