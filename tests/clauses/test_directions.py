@@ -219,3 +219,24 @@ def test_the_adiabatic_formula_stops_where_the_standard_stops(time_s: float) -> 
     # IEC 60364-4-43, 434.5.2: 0.1 s to 5 s
     with pytest.raises(ValueError, match="time_s"):
         adiabatic.least_section_mm2(fault_current_a=500.0, time_s=time_s, k=115.0)
+
+
+@given(
+    st.floats(min_value=40, max_value=230),
+    st.floats(min_value=0.5, max_value=300),
+    st.floats(min_value=0.1, max_value=5),
+)
+def test_section_time_and_energy_tell_the_same_story(
+    k: float, section_mm2: float, time_s: float
+) -> None:
+    energy_a2s = adiabatic.permitted_let_through_a2s(k=k, section_mm2=section_mm2)
+    current_a = (energy_a2s / time_s) ** 0.5
+    assert adiabatic.least_section_mm2(
+        fault_current_a=current_a, time_s=time_s, k=k
+    ) == pytest.approx(section_mm2)
+    assert adiabatic.least_section_for_let_through_mm2(
+        let_through_a2s=energy_a2s, k=k
+    ) == pytest.approx(section_mm2)
+    assert adiabatic.permitted_time_s(
+        k=k, section_mm2=section_mm2, fault_current_a=current_a
+    ) == pytest.approx(time_s)

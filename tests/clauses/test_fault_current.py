@@ -47,6 +47,13 @@ def test_source_impedance_gives_the_declared_current_back(
     assert again_a == pytest.approx(current_a)
 
 
+def test_an_instrument_showing_a_current_stands_for_its_loop() -> None:
+    # Ohm's law as loop testers apply it: 230 V, 460 A shown, 0.5 ohm in the loop
+    loop = {"voltage_factor": 1.0, "voltage_to_earth_v": 230.0}
+    assert fc.source_loop_impedance_ohm(fault_current_a=460.0, **loop) == pytest.approx(0.5)
+    assert fc.line_earth_fault_a(loop_impedance_ohm=0.5, **loop) == pytest.approx(460.0)
+
+
 def test_two_phase_fault_is_the_known_share_of_three_phase() -> None:
     # IEC 60909-0:2016, 7.3: Ik2 = sqrt(3)/2 Ik3 far from generators
     three_a = fc.three_phase_fault_a(voltage_factor=1.0, line_voltage_v=400.0, impedance_ohm=0.05)
