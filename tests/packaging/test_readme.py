@@ -24,6 +24,12 @@ def test_the_command_stops_at_the_first_failure(which: str) -> None:
     assert "&&" in words
 
 
+def test_an_old_python_is_refused_before_its_dependencies_are_sought() -> None:
+    """pip names the Python it needs only if no dependency fails for the same reason first."""
+    command = readme_commands(TEXT)["install"]
+    assert command.index("pip install -q --no-deps . &&") < command.index("pip install -q . &&")
+
+
 @pytest.mark.parametrize(
     "faulty",
     [
