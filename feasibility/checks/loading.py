@@ -77,7 +77,7 @@ def _judge_hold(run: Run, link: Link) -> Finding:
         per_10k = basis.limit("device_factor_per_10k").quantity("k10", "factor per 10 K")
         neighbours = data.number("loaded_neighbours")
         count = run.ends.high_is_bad(neighbours)
-        grouping = tables.device_grouping_factor(devices=int(count) + 1).named("kg")
+        grouping = tables.breaker_grouping_factor(units=int(count) + 1).named("kg")
         held = value * per_10k.value ** (max(temperature - reference.value, 0.0) / 10)
         held *= grouping.value
         formula = "Ir * k10 ** (max(T - T0, 0) / 10) * kg"

@@ -17,7 +17,7 @@ from feasibility.result import Force, Quantity
 _FOLDER = Path(__file__).parent
 
 
-class UnknownCodeBasis(ValueError):  # noqa: N818
+class UnknownCodeBasis(ValueError):
     """The survey names a code basis that is not there."""
 
 

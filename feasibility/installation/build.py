@@ -115,7 +115,7 @@ def _path_circuit(
             position=position,
             data=resolved(record, "cable", f".cable[{number}]", f"cable {number} of"),
         )
-        for number, record in enumerate(circuit.cable, start=1)
+        for number, record in enumerate(circuit.cable or (None,), start=1)
     )
     return PathCircuit(
         position=position,
@@ -124,14 +124,24 @@ def _path_circuit(
         ends_at=circuit.ends_at,
         device=device,
         own_device=own_device,
-        residual_current_device=resolved(
-            circuit.residual_current_device,
-            "residual_current_device",
-            ".residual_current_device",
-            "the residual-current device of",
+        residual_current_device=Link(
+            name=f"{circuit.name}: residual-current device",
+            kind=LinkKind.RESIDUAL_CURRENT_DEVICE,
+            position=position,
+            data=resolved(
+                circuit.residual_current_device,
+                "residual_current_device",
+                ".residual_current_device",
+                "the residual-current device of",
+            ),
+        ),
+        link=Link(
+            name=circuit.name,
+            kind=LinkKind.CIRCUIT,
+            position=position,
+            data=resolved(circuit, "circuit", "", "circuit"),
         ),
         cables=cables,
-        data=resolved(circuit, "circuit", "", "circuit"),
         is_final=circuit.ends_at == OUTLET,
     )
 
@@ -139,16 +149,9 @@ def _path_circuit(
 def _links(circuit: PathCircuit, index: int) -> list[Link]:
     links = [circuit.device] if circuit.own_device else []
     rcd = circuit.residual_current_device
-    present = rcd.flag("present")
-    if present.options != (False,) and (rcd.record is not None or circuit.is_final):
-        links.append(
-            Link(
-                name=f"{circuit.name}: residual-current device",
-                kind=LinkKind.RESIDUAL_CURRENT_DEVICE,
-                position=circuit.position,
-                data=rcd,
-            )
-        )
+    separate = rcd.data.flag("combined").options != (True,)
+    if rcd.data.record is not None and rcd.data.flag("present").options != (False,) and separate:
+        links.append(rcd)
     record = circuit.data.record
     parts = record.part if isinstance(record, Circuit) else ()
     for number, part in enumerate(parts, start=1):

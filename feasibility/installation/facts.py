@@ -42,7 +42,7 @@ class Fact(Generic[T]):
         return len(self.options) > 1
 
 
-class NotKnown(Exception):  # noqa: N818
+class NotKnown(Exception):
     """A check needs facts that are open."""
 
     def __init__(self, facts: Iterable[Fact[Any]]) -> None:

@@ -28,6 +28,7 @@ class LinkKind(StrEnum):
     CORD = "flexible cord"
     INLET = "inlet"
     STATION = "station"
+    CIRCUIT = "circuit"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,7 +48,10 @@ class Link:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PathCircuit:
-    """A circuit of the feed path."""
+    """A circuit of the feed path.
+
+    ``link`` stands for the circuit as a whole in findings that concern no single link of it.
+    """
 
     position: int
     name: str
@@ -55,10 +59,15 @@ class PathCircuit:
     ends_at: str
     device: Link
     own_device: bool
-    residual_current_device: Resolved
+    residual_current_device: Link
+    link: Link
     cables: tuple[Link, ...]
-    data: Resolved
     is_final: bool
+
+    @property
+    def data(self) -> Resolved:
+        """The circuit's own surveyed fields."""
+        return self.link.data
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

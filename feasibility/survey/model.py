@@ -185,6 +185,7 @@ class Circuit(Record):
     """A circuit from a board (or the origin) to a board or to the outlet of the station.
 
     ``other_outlets_none = true`` states that somebody looked and found no other outlet or tap.
+    ``double_insulated = true`` states double or reinforced insulation over the whole circuit.
     """
 
     name: Name
@@ -196,6 +197,7 @@ class Circuit(Record):
     part: tuple[Part, ...] = ()
     other_outlet: tuple[OtherOutlet, ...] = ()
     other_outlets_none: Flag | None = None
+    double_insulated: Flag | None = None
 
 
 class Demand(Record):

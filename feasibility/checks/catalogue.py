@@ -1,0 +1,46 @@
+"""The catalogue: every check that is asked, in the order in which findings are listed."""
+
+from __future__ import annotations
+
+from feasibility.checks import (
+    arrangement,
+    breaking,
+    disconnection,
+    loading,
+    overload,
+    protective_conductor,
+    residual_current,
+    voltage,
+)
+from feasibility.checks.question import Check
+
+CATALOGUE: tuple[Check, ...] = (
+    *loading.CHECKS,
+    *overload.CHECKS,
+    *voltage.CHECKS,
+    *disconnection.CHECKS,
+    *breaking.CHECKS,
+    *residual_current.CHECKS,
+    *protective_conductor.CHECKS,
+    *arrangement.CHECKS,
+)
+
+MUST_BE_JUDGED = (
+    "disconnection",
+    "breaking-capacity",
+    "residual-current-type",
+    "protective-conductor",
+)
+"""Without an answer to each of these no verdict is better than undecided."""
+
+NOT_CHECKED = (
+    "Short-circuit withstand of line and neutral conductors (I2t of the device against k2S2).",
+    "Selectivity between devices in series.",
+    "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
+    "Starting without nuisance tripping (inrush against the device's lower limit).",
+    "Hour-by-hour demand: the declared maximum of each board counts all the time.",
+    "Infeed by photovoltaics, generators or a second supply on the same boards.",
+    "Temperature rise of boards and their assumed loading; the board maker's diversity factor.",
+    "Condition of terminals and contacts, tightness, degree of protection, mechanical damage.",
+    "The station itself, its battery, and everything behind its input terminals.",
+)

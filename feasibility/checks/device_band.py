@@ -1,0 +1,105 @@
+"""The current at which a protective device surely operates within a time, by its standard."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from feasibility import tables
+from feasibility.checks.question import Run
+from feasibility.citation import Citation
+from feasibility.curves.bands import (
+    BandPoint,
+    FuseGates,
+    TripBand,
+    breaker_60898,
+    breaker_60947,
+    fuse_gg,
+)
+from feasibility.installation.facts import NotKnown
+from feasibility.installation.model import Link
+from feasibility.result import Quantity
+
+Sources = tuple[Citation, ...]
+
+
+def operating_current(run: Run, device: Link, time_s: float) -> Quantity:
+    """Return the smallest current at which the device has certainly operated within ``time_s``.
+
+    NotKnown where kind, rating or a needed setting is open, or where the standard's band says
+    nothing for this time.
+    """
+    band, origin, sources = _band(run, device)
+    current = band.surely_trips_at_a(time_s)
+    if current is None:
+        raise NotKnown((device.data.number("magnetic_setting_a"),))
+    return Quantity(
+        value=float(current),
+        unit="A",
+        symbol="Ia0",
+        meaning=f"current that surely operates {device.name} within the time: {origin}",
+        sources=sources,
+    )
+
+
+def _band(run: Run, device: Link) -> tuple[TripBand, str, Sources]:
+    data, ends = device.data, run.ends
+    kind = ends.known(data.word("kind"))
+    rating = ends.high_is_bad(data.number("rating_a"))
+    if kind == "gG fuse":
+        return _fuse(rating)
+    if kind == "IEC 60898-1 circuit-breaker":
+        letter = ends.worst(data.word("characteristic"), lambda word: -"BCD".index(word))
+        points, sources = _points("IEC 60898-1", letter, rating)
+        band = breaker_60898(rating_a=rating, points=points)
+        return band, f"characteristic {letter}, {rating:g} A", sources
+    setting = data.number("setting_a") if data.has("setting_a") else data.number("rating_a")
+    thermal = ends.high_is_bad(setting)
+    magnetic = ends.high_is_bad(data.number("magnetic_setting_a"))
+    thermal_points, _ = _points("IEC 60947-2", "overload release", thermal)
+    magnetic_points, sources = _points("IEC 60947-2", "short-circuit release", magnetic)
+    band = breaker_60947(
+        thermal_setting_a=thermal,
+        thermal_points=thermal_points,
+        magnetic_setting_a=magnetic,
+        magnetic_points=magnetic_points,
+    )
+    return band, f"short-circuit setting {magnetic:g} A with its tolerance", sources
+
+
+def _points(standard: str, characteristic: str, rating_a: float) -> tuple[list[BandPoint], Sources]:
+    rows = tables.breaker_points(
+        standard=standard, characteristic=characteristic, rating_a=rating_a
+    )
+    points = [
+        BandPoint(
+            multiple=row.multiple,
+            must_trip=row.must_trip,
+            t_min_s=row.t_min_s,
+            t_max_s=row.t_max_s,
+        )
+        for row in rows
+    ]
+    return points, _once(row.source for row in rows if row.must_trip)
+
+
+def _fuse(rating_a: float) -> tuple[TripBand, str, Sources]:
+    conventional = tables.fuse_conventional(rating_a=rating_a)
+    gates = tables.fuse_gates(rating_a=rating_a)
+    band = fuse_gg(
+        rating_a=rating_a,
+        non_fusing_multiple=conventional.non_fusing_multiple.value,
+        fusing_multiple=conventional.fusing_multiple.value,
+        conventional_time_s=conventional.time_h.value * 3600,
+        gates=FuseGates(
+            holds_10s_a=gates.imin_10s.value,
+            melts_5s_a=gates.imax_5s.value,
+            holds_0_1s_a=gates.imin_0_1s.value,
+            melts_0_1s_a=gates.imax_0_1s.value,
+        ),
+    )
+    sources = _once((*gates.imax_5s.sources, *gates.imax_0_1s.sources))
+    return band, f"gG {rating_a:g} A, gates and the line between them", sources
+
+
+def _once(sources: Iterable[Citation]) -> Sources:
+    return tuple(dict.fromkeys(sources))

@@ -1,0 +1,62 @@
+"""Write the converged load flow down so that each drop can be checked with a pocket calculator."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from feasibility.checks.operation import SQRT3, Operation
+from feasibility.checks.working import amount, step
+from feasibility.result import Step
+
+
+def drop_checks(operation: Operation, station_a: float) -> list[Step]:
+    """Return one line per circuit: R cos phi + X sin phi times the converged current.
+
+    The drop that the load flow found stands among the inputs as ``dUf``; the two differ by the
+    second-order part of the phasor difference. Between lines for a three-phase station, to neutral
+    (line and neutral conductor) for a single-phase one.
+    """
+    state = operation.state(station_a)
+    if state is None:
+        return []
+    phases = operation.phases_of_station()
+    three = all(phases)
+    lines = []
+    for branch in operation.network(station_a).branches:
+        phase = int(np.argmax(state.current_a(branch.name)))
+        if not phases[phase]:
+            phase = phases.index(True)
+        current = complex(state.current_phasor_a(branch.name)[phase])
+        behind = complex(state.voltage_phasor_v(branch.to_node)[phase])
+        angle = float(np.angle(behind) - np.angle(current))
+        resistance, reactance = branch.resistance_ohm, branch.reactance_ohm
+        if three:
+            found = state.lowest_line_voltage_v(branch.from_node)
+            found -= state.lowest_line_voltage_v(branch.to_node)
+        else:
+            resistance += branch.neutral_resistance_ohm
+            reactance += branch.neutral_reactance_ohm
+            found = float(state.voltage_v(branch.from_node)[phase])
+            found -= float(state.voltage_v(branch.to_node)[phase])
+        inputs = [
+            amount("Ib", "converged current", abs(current), "A"),
+            amount("R", "resistance at the converged conductor temperature", resistance, "Ω"),
+            amount("X", "reactance", reactance, "Ω"),
+            amount("cosphi", "power factor of this current", float(np.cos(angle)), ""),
+            amount("sinphi", "its reactive part", float(np.sin(angle)), ""),
+            amount("dUf", "for comparison: drop by the load flow", found, "V"),
+        ]
+        drop = abs(current) * (resistance * np.cos(angle) + reactance * np.sin(angle))
+        formula = "Ib * (R * cosphi + X * sinphi)"
+        if three:
+            drop, formula = SQRT3 * drop, f"sqrt(3) * {formula}"
+        meaning = f"check of the drop along {_words(operation, branch.name)}"
+        lines.append(step("dUc", meaning, formula, inputs, float(drop), "V"))
+    return lines
+
+
+def _words(operation: Operation, branch: str) -> str:
+    if branch == "cord":
+        return "the cord"
+    position = int(branch.removeprefix("circuit "))
+    return f"'{operation.installation.circuits[position].name}'"

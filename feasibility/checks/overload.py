@@ -1,0 +1,181 @@
+"""Is every cable and accessory protected against overload by the device before it?
+
+IEC 60364-4-43, 433.1: In <= Iz and I2 <= 1.45 Iz. Accessories (outlet, plug, switch, unprotected
+residual-current device) carry no protection of their own: the device must not exceed them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from feasibility import tables
+from feasibility.checks import conductor
+from feasibility.checks.loading import device_rating_a
+from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.working import amount, given, step
+from feasibility.clauses.overload import conventional_current_a
+from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
+from feasibility.result import Finding, Quantity, Step
+
+_CABLE_QUESTION = "Is the cable protected against overload?"
+_BREAKER_MULTIPLE = {"IEC 60898-1 circuit-breaker": 1.45, "IEC 60947-2 circuit-breaker": 1.30}
+
+_FIELDS = {
+    LinkKind.OUTLET: "rating_a",
+    LinkKind.PLUG: "plug_rating_a",
+    LinkKind.PART: "rating_a",
+    LinkKind.RESIDUAL_CURRENT_DEVICE: "rating_a",
+    LinkKind.INLET: "inlet_rating_a",
+}
+
+
+def circuit_of(installation: Installation, link: Link) -> PathCircuit:
+    """Return the circuit of the path that a link belongs to."""
+    return installation.circuits[link.position]
+
+
+def _cables(installation: Installation) -> Sequence[Link]:
+    return installation.links_of(LinkKind.CABLE, LinkKind.CORD)
+
+
+def _protecting_rating(run: Run, link: Link) -> tuple[float, Step, str]:
+    """Return the rating of the device that protects a cable or cord against overload."""
+    station = run.installation.station
+    device = circuit_of(run.installation, link).device
+    kind = run.ends.known(device.data.word("kind"))
+    value = device_rating_a(run, device, high_is_bad=True)
+    field = "setting_a" if device.data.has("setting_a") else "rating_a"
+    rating = given(device.data.number(field), value, "Ir")
+    if link.kind is not LinkKind.CORD or not station.has("input_device_rating_a"):
+        return value, step("In", f"rating of {device.name}", "Ir", [rating], value, "A"), kind
+    own = station.number("input_device_rating_a")
+    at_station = run.ends.high_is_bad(own)
+    if at_station >= value:
+        return value, step("In", f"rating of {device.name}", "Ir", [rating], value, "A"), kind
+    # IEC 60364-4-43, 433.2.2: the device may sit along the run where no tap lies before it.
+    meaning = "rating of the station's own device at the end of the cord"
+    line = step("In", meaning, "Ir", [given(own, at_station, "Ir")], at_station, "A")
+    return at_station, line, "IEC 60898-1 circuit-breaker"
+
+
+def _judge_rating(run: Run, link: Link) -> Finding:
+    rating, line, _ = _protecting_rating(run, link)
+    iz = conductor.ampacity(run.installation, link, run.ends)
+    limit = run.basis.limit("design_current")
+    passes = rating <= iz.value_a
+    words = "does not exceed" if passes else "exceeds"
+    return finding(
+        CABLE_RATING,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        "The protective device's rating of {rating} " + words + " the ampacity of {iz}.",
+        {
+            "rating": amount("In", "rating", rating, "A"),
+            "iz": amount("Iz", "ampacity", iz.value_a, "A"),
+        },
+        working=(line, *iz.steps),
+        value=rating,
+        bound=iz.value_a,
+        unit="A",
+    )
+
+
+def _multiple(run: Run, kind: str, rating_a: float) -> Quantity:
+    if kind == "gG fuse":
+        return tables.fuse_conventional(rating_a=rating_a).fusing_multiple
+    return Quantity(
+        value=_BREAKER_MULTIPLE[kind],
+        unit="",
+        meaning="conventional tripping current as a multiple of the rating",
+        sources=(run.basis.limit("overload_conventional").citation,),
+        origin=kind.removesuffix(" circuit-breaker"),
+    )
+
+
+def _judge_conventional(run: Run, link: Link) -> Finding:
+    rating, line, kind = _protecting_rating(run, link)
+    iz = conductor.ampacity(run.installation, link, run.ends)
+    limit = run.basis.limit("overload_conventional")
+    multiple = _multiple(run, kind, rating).named("k2")
+    tripping = float(conventional_current_a(rating_a=rating, multiple=multiple.value))
+    allowance = limit.quantity("g", "permitted overload of the cable")
+    bound = allowance.value * iz.value_a
+    device = amount("In", "rating", rating, "A")
+    ampacity = amount("Iz", "ampacity", iz.value_a, "A")
+    steps = (
+        line,
+        *iz.steps,
+        step("I2", "conventional tripping current", "k2 * In", [multiple, device], tripping, "A"),
+        step("Imax", "limit for it", "g * Iz", [allowance, ampacity], bound, "A"),
+    )
+    passes = tripping <= bound
+    words = "does not exceed" if passes else "exceeds"
+    return finding(
+        CABLE_CONVENTIONAL,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        "The device surely trips at {i2}, which " + words + " 1.45 times the ampacity, {bound}.",
+        {"i2": amount("I2", "", tripping, "A"), "bound": amount("Imax", "", bound, "A")},
+        working=steps,
+        value=tripping,
+        bound=bound,
+        unit="A",
+    )
+
+
+def _accessories(installation: Installation) -> Sequence[Link]:
+    fixed = installation.outlet.word("kind").options == ("fixed connection",)
+    return [
+        link
+        for link in installation.links_of(*_FIELDS)
+        if not (fixed and link.kind is LinkKind.OUTLET)
+    ]
+
+
+def _judge_accessory(run: Run, link: Link) -> Finding:
+    device = circuit_of(run.installation, link).device
+    run.ends.known(device.data.word("kind"))
+    value = device_rating_a(run, device, high_is_bad=True)
+    fact = link.data.number(_FIELDS[link.kind])
+    bound = run.ends.low_is_bad(fact)
+    limit = run.basis.limit("accessory_protection")
+    passes = value <= bound
+    words = "does not exceed" if passes else "exceeds"
+    field = "setting_a" if device.data.has("setting_a") else "rating_a"
+    inputs = [given(device.data.number(field), value, "Ir")]
+    return finding(
+        ACCESSORY,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        "The device before it is rated {device}, which " + words + " its own rating of {rating}.",
+        {
+            "device": amount("In", "", value, "A"),
+            "rating": amount("Ir", "", bound, "A"),
+        },
+        working=(
+            step("In", f"rating of {device.name}", "Ir", inputs, value, "A"),
+            step("Ia", f"rating of {link.name}", "Ir", [given(fact, bound, "Ir")], bound, "A"),
+        ),
+        value=value,
+        bound=bound,
+        unit="A",
+    )
+
+
+CABLE_RATING = Check(
+    name="overload-rating", question=_CABLE_QUESTION, links=_cables, judge=_judge_rating
+)
+CABLE_CONVENTIONAL = Check(
+    name="overload-tripping", question=_CABLE_QUESTION, links=_cables, judge=_judge_conventional
+)
+ACCESSORY = Check(
+    name="accessory-protection",
+    question="Is the accessory protected at its own rating by the device before it?",
+    links=_accessories,
+    judge=_judge_accessory,
+)
+
+CHECKS = (CABLE_RATING, CABLE_CONVENTIONAL, ACCESSORY)
