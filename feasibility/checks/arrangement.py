@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 from feasibility import tables
 from feasibility.checks.conductor import third_harmonic_percent
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given
+from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Outcome
+from feasibility.result import Finding, Outcome, Quantity
 from feasibility.survey.model import Circuit
 
 
@@ -34,7 +36,7 @@ def _judge_contacts(run: Run, link: Link) -> Finding:
     )
     clocks = sorted({one.clock_position for one in fitting})
     passes = clock in clocks
-    values = {
+    values: dict[str, Quantity | str] = {
         "outlet": f"{poles}, {clock:g} h",
         "voltage": amount("U", "", at_contacts, "V"),
         "clocks": " or ".join(f"{one} h" for one in clocks) or "no tabulated position",
@@ -75,7 +77,7 @@ def _plugs(installation: Installation) -> Sequence[Link]:
 def _judge_plug(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("outlet_configuration")
     ends, outlet, cord = run.ends, run.installation.outlet, link.data
-    pairs = (
+    pairs: tuple[tuple[Fact[Any], Fact[Any]], ...] = (
         (outlet.number("rating_a"), cord.number("plug_rating_a")),
         (outlet.word("poles"), cord.word("plug_poles")),
         (outlet.number("clock_position"), cord.number("plug_clock_position")),

@@ -6,6 +6,7 @@ from feasibility.checks import (
     arrangement,
     breaking,
     disconnection,
+    load_flow,
     loading,
     overload,
     protective_conductor,
@@ -15,6 +16,7 @@ from feasibility.checks import (
 from feasibility.checks.question import Check
 
 CATALOGUE: tuple[Check, ...] = (
+    load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *loading.CHECKS,
     *overload.CHECKS,
     *voltage.CHECKS,

@@ -199,6 +199,7 @@ def _judge_measured(run: Run, link: Link) -> Finding:
             voltage_to_earth_v=to_earth,
             operating_current_a=operating.value,
             reading_factor=factor.value,
+            voltage_factor=1.0,  # the share for a cold reading covers it
         )
     )
     passes = reading <= bound

@@ -50,13 +50,6 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
         formula = "Ib * (R * cosphi + X * sinphi)"
         if three:
             drop, formula = SQRT3 * drop, f"sqrt(3) * {formula}"
-        meaning = f"check of the drop along {_words(operation, branch.name)}"
+        meaning = f"check of the drop along '{operation.words_of(branch.name)}'"
         lines.append(step("dUc", meaning, formula, inputs, float(drop), "V"))
     return lines
-
-
-def _words(operation: Operation, branch: str) -> str:
-    if branch == "cord":
-        return "the cord"
-    position = int(branch.removeprefix("circuit "))
-    return f"'{operation.installation.circuits[position].name}'"

@@ -10,7 +10,7 @@ from feasibility.checks.question import Check, Run, current_finding
 from feasibility.checks.working import given, step
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Quantity, Step
+from feasibility.result import Finding, Force, Quantity, Step
 
 _CARRY = "Does it carry the current continuously?"
 SQRT3_TEXT = "sqrt(3)"
@@ -180,42 +180,51 @@ DEVICE = Check(
     question=_CARRY,
     links=_links(LinkKind.DEVICE),
     judge=_judge_device,
+    depends_on_current=True,
 )
 HOLD = Check(
     name="device-hold",
     question="Does the device hold the current for days in its enclosure?",
     links=_links(LinkKind.DEVICE),
     judge=_judge_hold,
+    depends_on_current=True,
+    force=Force.PRACTICE,
 )
 AMPACITY = Check(
     name="ampacity",
     question=_CARRY,
     links=_links(LinkKind.CABLE, LinkKind.CORD),
     judge=_judge_ampacity,
+    depends_on_current=True,
 )
 RATING = Check(
     name="link-rating",
     question=_CARRY,
     links=_links(*_RATING_FIELD),
     judge=_judge_rating,
+    depends_on_current=True,
 )
 CONTINUOUS = Check(
     name="continuous-current",
     question=_CARRY,
     links=_with_continuous,
     judge=_judge_continuous,
+    depends_on_current=True,
 )
 SHARE = Check(
     name="outlet-share",
     question="Is the outlet loaded for hours within the advised share of its rating?",
     links=_sockets,
     judge=_judge_share,
+    depends_on_current=True,
+    force=Force.PRACTICE,
 )
 CONTRACT = Check(
     name="contracted-capacity",
     question="Is the site's total within what is contracted?",
     links=_links(LinkKind.CONTRACT),
     judge=_judge_contract,
+    depends_on_current=True,
 )
 
 CHECKS = (CONTRACT, DEVICE, HOLD, AMPACITY, RATING, CONTINUOUS, SHARE)

@@ -19,8 +19,9 @@ from feasibility.clauses.conductor_temperature import conductor_temperature_c
 from feasibility.installation.facts import Ends, Fact
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
 from feasibility.network.load_flow import solve
+from feasibility.network.pandapower_model import solve_pandapower
 from feasibility.network.records import Branch, Load, Network
-from feasibility.network.solution import NotSupplied, Solution
+from feasibility.network.solution import NotSupplied, Solution, compare
 
 SQRT3 = math.sqrt(3)
 STATION = "station"
@@ -47,6 +48,7 @@ class Operation:
     installation: Installation
     ends: Ends
     _states: dict[float, Solution | None] = field(default_factory=dict)
+    _deviations: dict[float, float] = field(default_factory=dict)
     _temperatures_c: dict[str, float] = field(default_factory=dict)
     _facts: dict[str, Fact[Any]] = field(default_factory=dict)
     _pieces: list[tuple[Link, Any, Any, Any]] = field(default_factory=list)
@@ -162,6 +164,32 @@ class Operation:
         self.ends.note(self._facts.values())
         return self._states[key]
 
+    def confirm(self, station_a: float) -> float | None:
+        """Solve this state once more with pandapower and let its result stand.
+
+        Returns the largest relative deviation between the two solvers, None where the voltage
+        collapses in both. Raises NotSupplied if only the second solver finds that.
+        """
+        first = self.state(station_a)
+        if first is None:
+            return None
+        key = round(station_a, 9)
+        if key not in self._deviations:
+            self.temperatures_c(station_a)
+            second = solve_pandapower(self.network(station_a))
+            self._deviations[key] = compare(first, second)
+            self._states[key] = second
+        return self._deviations[key]
+
+    def words_of(self, name: str) -> str:
+        """Return the surveyed name of a node or branch of the network."""
+        if name in (STATION, "cord"):
+            return name
+        kind, number = name.split()
+        if kind == "node":
+            return self.installation.nodes[int(number)]
+        return self.installation.circuits[int(number)].name
+
     def _solve(self, station_a: float) -> Solution | None:
         solution: Solution | None = None
         for _ in range(12):
@@ -216,7 +244,7 @@ class Operation:
         return self._pieces
 
     def network(self, station_a: float) -> Network:
-        """Return the feed path as a network, conductors at their present temperatures."""
+        """Return the feed path as a network, conductors at the temperatures last found."""
         sums: dict[str, list[float]] = {}
         for number, (link, iz, line, neutral) in enumerate(self._cables()):
             temperature = self._temperatures_c.get(f"{number}", iz.ambient_c)

@@ -13,7 +13,7 @@ from feasibility.citation import Citation
 from feasibility.code_basis import CodeBasis, Limit
 from feasibility.installation.facts import Ends, NotKnown
 from feasibility.installation.model import Installation, Link
-from feasibility.result import Finding, Message, Outcome, Quantity, Sense, Step
+from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step
 
 
 @dataclass(slots=True)
@@ -54,12 +54,18 @@ class Run:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Check:
-    """One entry of the catalogue."""
+    """One entry of the catalogue.
+
+    ``depends_on_current`` and ``force`` say what an open finding of this check is, when there was
+    not enough to judge.
+    """
 
     name: str
     question: str
     links: Callable[[Installation], Sequence[Link]]
     judge: Callable[[Run, Link], Finding]
+    depends_on_current: bool = False
+    force: Force = Force.REQUIREMENT
 
 
 def verdict_of(limit: Limit, *, passes: bool) -> Outcome:

@@ -14,7 +14,7 @@ from feasibility.checks.working import amount, given, sources_of, step
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Message, Quantity, Sense, Step
+from feasibility.result import Finding, Force, Message, Quantity, Sense, Step
 
 
 def _station(installation: Installation) -> Sequence[Link]:
@@ -262,18 +262,24 @@ DROP = Check(
     question="Is the voltage drop from the origin within the advised limit?",
     links=_station,
     judge=_judge_drop,
+    depends_on_current=True,
+    force=Force.RECOMMENDATION,
 )
 MINIMUM = Check(
     name="minimum-voltage",
     question="Does the station still operate at the lowest voltage?",
     links=_station,
     judge=_judge_minimum,
+    depends_on_current=True,
+    force=Force.MAKERS_LIMIT,
 )
 FULL_POWER = Check(
     name="full-power-voltage",
     question="Does the station give full power at the lowest voltage?",
     links=_station,
     judge=_judge_full_power,
+    depends_on_current=True,
+    force=Force.NUISANCE,
 )
 HIGHEST = Check(
     name="highest-voltage",

@@ -1,0 +1,216 @@
+"""Assess one survey: the only object that crosses from computing to rendering."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import Any
+
+from feasibility import __version__, tables
+from feasibility.chain import ChainLink, PathElement, chain_of, path_of
+from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
+from feasibility.checks.load_flow import NetworkState, network_state
+from feasibility.checks.run import Judgement, merge, run_catalogue
+from feasibility.installation.build import build_installation
+from feasibility.installation.facts import Fact, NotKnown
+from feasibility.result import Finding, Message, Outcome, Step, Verdict
+from feasibility.settings import Settings, settings_of
+from feasibility.survey.model import Survey
+from feasibility.verdict import Currents, currents_of, verdict_from
+
+SCHEMA_VERSION = "1.0"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assumption:
+    """A range that entered a finding: what stood for a value that is not known exactly."""
+
+    fact: str
+    label: str
+    options: tuple[float | str | bool, ...]
+    unit: str
+    reason: str
+    by_surveyor: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenFact:
+    """A survey value without which some checks stay open, and which checks those are."""
+
+    fact: str
+    label: str
+    checks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assessment:
+    """Everything there is to say about one survey. Currents are per phase, in A."""
+
+    schema_version: str
+    program_version: str
+    survey_sha256: str
+    survey: Survey
+    code_basis: str
+    verdict: Verdict
+    requested_current_a: float | None
+    requested_working: tuple[Step, ...]
+    carryable_current_a: float | None
+    current_limit_only_a: float | None
+    advised_current_a: float | None
+    weakest_link: str
+    settings: Settings
+    chain: tuple[ChainLink, ...]
+    path: tuple[PathElement, ...]
+    findings: tuple[Finding, ...]
+    assumptions: tuple[Assumption, ...]
+    open_facts: tuple[OpenFact, ...]
+    cautions: tuple[Message, ...]
+    not_checked: tuple[str, ...]
+    network: NetworkState | None
+    sources: Mapping[str, str]
+
+
+def assess(survey: Survey, *, sha256: str) -> Assessment:
+    """Assess a survey that passed the consistency rules.
+
+    ``sha256`` identifies the survey file. Raises UnknownCodeBasis for a code basis that is not
+    there; anything else that is missing becomes an open finding.
+    """
+    installation = build_installation(survey)
+    judgement = run_catalogue(installation, CATALOGUE)
+    settings = settings_of(installation, judgement.unfavourable.ends)
+    requested, working = _requested(judgement)
+    flip_matters = _flip_matters(judgement, settings)
+    findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    limits = currents_of(findings)
+    verdict = verdict_from(
+        findings,
+        requested_a=requested,
+        carryable_a=limits.carryable_a,
+        smallest_setting_a=settings.smallest_drawn_a,
+        must_be_judged=MUST_BE_JUDGED,
+    )
+    barred = any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
+    by_current = _offered(settings, limits, requested)
+    return Assessment(
+        schema_version=SCHEMA_VERSION,
+        program_version=__version__,
+        survey_sha256=sha256,
+        survey=survey,
+        code_basis=installation.basis.title,
+        verdict=verdict,
+        requested_current_a=requested,
+        requested_working=working,
+        carryable_current_a=None if barred or not limits.complete else by_current,
+        current_limit_only_a=by_current,
+        advised_current_a=_advised(settings, limits, by_current),
+        weakest_link=limits.weakest_link,
+        settings=settings,
+        chain=chain_of(installation, findings),
+        path=path_of(installation),
+        findings=tuple(findings),
+        assumptions=_assumptions(judgement),
+        open_facts=_open_facts(findings, judgement),
+        cautions=_cautions(findings),
+        not_checked=NOT_CHECKED,
+        network=network_state(judgement.unfavourable),
+        sources=_source_titles(findings, working),
+    )
+
+
+def _requested(judgement: Judgement) -> tuple[float | None, tuple[Step, ...]]:
+    try:
+        requested = judgement.unfavourable.requested()
+    except NotKnown:
+        return None, ()
+    return requested.current_a, requested.steps
+
+
+def _flip_matters(judgement: Judgement, settings: Settings) -> bool:
+    """Whether the answer as far as current goes differs between the two ends of the ranges."""
+
+    def answer(run: Any, findings: list[Finding]) -> Verdict:
+        try:
+            requested = run.requested().current_a
+        except NotKnown:
+            return Verdict.UNDECIDED
+        decided = [one for one in findings if one.depends_on_current]
+        decided = [one for one in decided if one.outcome is not Outcome.OPEN]
+        return verdict_from(
+            decided,
+            requested_a=requested,
+            carryable_a=currents_of(decided).carryable_a,
+            smallest_setting_a=settings.smallest_drawn_a,
+        )
+
+    worst = answer(judgement.unfavourable, [one.unfavourable for one in judgement.judged])
+    best = answer(judgement.favourable, [one.favourable for one in judgement.judged])
+    return worst != best
+
+
+def _offered(settings: Settings, limits: Currents, requested: float | None) -> float | None:
+    """Return the carryable current as a setting that the station offers."""
+    if limits.carryable_a is None:
+        return None
+    offered = settings.offered_below(limits.carryable_a)
+    if requested is not None and requested <= limits.carryable_a:
+        return max(offered, requested)
+    return offered
+
+
+def _advised(settings: Settings, limits: Currents, by_current: float | None) -> float | None:
+    if limits.advised_a is None or by_current is None:
+        return None
+    if limits.advised_a >= by_current:
+        return by_current
+    return settings.offered_below(limits.advised_a)
+
+
+def _assumptions(judgement: Judgement) -> tuple[Assumption, ...]:
+    ranged = sorted(judgement.ranged_facts.values(), key=lambda fact: fact.path)
+    return tuple(
+        Assumption(
+            fact=fact.path,
+            label=fact.label,
+            options=fact.options,
+            unit=fact.unit,
+            reason=fact.reason,
+            by_surveyor=not fact.filled,
+        )
+        for fact in ranged
+    )
+
+
+def _open_facts(findings: list[Finding], judgement: Judgement) -> tuple[OpenFact, ...]:
+    known: dict[str, Fact[Any]] = {**judgement.open_facts, **judgement.ranged_facts}
+    asked: dict[str, list[str]] = {}
+    for one in findings:
+        if one.outcome is Outcome.OPEN:
+            for path in one.facts:
+                asked.setdefault(path, []).append(f"{one.check} ({one.link})")
+    return tuple(
+        OpenFact(fact=path, label=known[path].label if path in known else path, checks=tuple(names))
+        for path, names in asked.items()
+    )
+
+
+def _cautions(findings: list[Finding]) -> tuple[Message, ...]:
+    return tuple(
+        replace(
+            one.reason,
+            template=f"{{link}}: {one.reason.template}",
+            values={**one.reason.values, "link": one.link},
+        )
+        for one in findings
+        if one.outcome is Outcome.CAUTION
+    )
+
+
+def _source_titles(findings: list[Finding], working: tuple[Step, ...]) -> dict[str, str]:
+    """Return id and title of every source that is cited anywhere."""
+    cited = {citation.source for one in findings for citation in one.sources}
+    for step in working:
+        cited |= {citation.source for citation in step.sources}
+        cited |= {c.source for quantity in step.inputs for c in quantity.sources}
+    known = tables.sources()
+    return {name: f"{known[name].title}, {known[name].edition}" for name in sorted(cited)}

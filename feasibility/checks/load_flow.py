@@ -1,0 +1,121 @@
+"""The load flow at the requested current, confirmed by a second solver, for finding and report."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.working import amount
+from feasibility.installation.facts import NotKnown
+from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.network.solution import NotSupplied
+from feasibility.result import Finding, Outcome, Sense
+from feasibility.tables import NotTabulated
+
+AGREEMENT = 1e-6
+"""Largest relative deviation between the two solvers that still counts as the same answer."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NodeState:
+    """Voltage of a node at the requested current and lowest supply voltage, line to line in V."""
+
+    name: str
+    line_voltage_v: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BranchState:
+    """Worst-phase current of a circuit's cable, and the hottest conductor in it."""
+
+    name: str
+    current_a: float
+    neutral_current_a: float
+    loss_w: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkState:
+    """The converged network, with the deviation between the two solvers."""
+
+    station_current_a: float
+    nodes: tuple[NodeState, ...]
+    branches: tuple[BranchState, ...]
+    conductor_temperatures_c: dict[str, float]
+    solver_deviation: float
+
+
+def _station(installation: Installation) -> Sequence[Link]:
+    return installation.links_of(LinkKind.STATION)
+
+
+def _judge(run: Run, link: Link) -> Finding:
+    limit = run.basis.limit("load_flow_agreement")
+    requested = run.requested().current_a
+    try:
+        deviation = run.operation.confirm(requested)
+    except NotSupplied:
+        deviation = float("nan")
+    if deviation is None:
+        words = "The supply cannot carry the requested current at all: the voltage collapses."
+        found = finding(LOAD_FLOW, link, limit, verdict_of(limit, passes=False), words)
+        return replace(found, depends_on_current=True)
+    agree = deviation <= AGREEMENT
+    words = "agree" if agree else "do not agree"
+    return finding(
+        LOAD_FLOW,
+        link,
+        limit,
+        Outcome.PASS if agree else Outcome.OPEN,
+        "Two independent load-flow solvers " + words + " at the requested current.",
+        {"deviation": amount("d", "largest relative deviation", deviation, "")},
+        value=deviation,
+        bound=AGREEMENT,
+        sense=Sense.AT_MOST,
+    )
+
+
+LOAD_FLOW = Check(
+    name="load-flow",
+    question="Is the load flow of the site certain?",
+    links=_station,
+    judge=_judge,
+)
+
+
+def network_state(run: Run) -> NetworkState | None:
+    """Return the converged network at the requested current, None where it cannot be solved."""
+    operation = run.operation
+    try:
+        requested = run.requested().current_a
+        deviation = operation.confirm(requested)
+    except (NotKnown, NotTabulated, NotSupplied):
+        return None
+    state = operation.state(requested)
+    if deviation is None or state is None:
+        return None
+    network = operation.network(requested)
+    return NetworkState(
+        station_current_a=requested,
+        nodes=tuple(
+            NodeState(
+                name=operation.words_of(name),
+                line_voltage_v=state.lowest_line_voltage_v(name),
+            )
+            for name in network.nodes
+        ),
+        branches=tuple(
+            BranchState(
+                name=operation.words_of(branch.name),
+                current_a=float(np.max(state.current_a(branch.name))),
+                neutral_current_a=state.neutral_current_a(branch.name),
+                loss_w=state.loss_w(branch.name),
+            )
+            for branch in network.branches
+        ),
+        conductor_temperatures_c=operation.temperatures_c(requested),
+        solver_deviation=deviation,
+    )

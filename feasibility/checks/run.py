@@ -1,0 +1,118 @@
+"""Run the catalogue twice, with all ranges unfavourable and with all favourable, and merge."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any
+
+from feasibility.checks.question import Check, Run
+from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.model import Installation, Link
+from feasibility.result import Finding, Message, Outcome
+from feasibility.tables import NotTabulated
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judged:
+    """One check of one link at both ends of the ranges that entered it."""
+
+    unfavourable: Finding
+    favourable: Finding
+    facts: tuple[Fact[Any], ...]
+
+    @property
+    def flips(self) -> bool:
+        """Whether the ranges decide the answer: it fails at one end and not at the other."""
+        return (
+            self.unfavourable.outcome is Outcome.FAIL
+            and self.favourable.outcome is not Outcome.FAIL
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Judgement:
+    """Everything the catalogue found, with both runs for whoever needs their figures."""
+
+    judged: tuple[Judged, ...]
+    open_facts: dict[str, Fact[Any]]
+    unfavourable: Run
+    favourable: Run
+
+    @property
+    def ranged_facts(self) -> dict[str, Fact[Any]]:
+        """Every range that entered a finding."""
+        return {fact.path: fact for one in self.judged for fact in one.facts}
+
+
+def run_catalogue(installation: Installation, catalogue: Sequence[Check]) -> Judgement:
+    """Ask every question of every link it concerns."""
+    worst = Run.over(installation, favourable=False)
+    best = Run.over(installation, favourable=True)
+    judged: list[Judged] = []
+    open_facts: dict[str, Fact[Any]] = {}
+    for check in catalogue:
+        for link in check.links(installation):
+            worst.ends.used.clear()
+            unfavourable, missing = _ask(check, worst, link)
+            facts = tuple(worst.ends.used.values())
+            open_facts.update({fact.path: fact for fact in missing if fact.is_open})
+            favourable = _ask(check, best, link)[0] if facts else unfavourable
+            judged.append(Judged(unfavourable=unfavourable, favourable=favourable, facts=facts))
+    return Judgement(
+        judged=tuple(judged), open_facts=open_facts, unfavourable=worst, favourable=best
+    )
+
+
+def _ask(check: Check, run: Run, link: Link) -> tuple[Finding, tuple[Fact[Any], ...]]:
+    try:
+        return check.judge(run, link), ()
+    except NotKnown as missing:
+        template = "Cannot be judged yet; not known: {facts}."
+        values = {"facts": str(missing)}
+        return _open(check, link, template, values, missing.facts), missing.facts
+    except NotTabulated as refused:
+        template = "Cannot be judged from the tables: {reason}."
+        return _open(check, link, template, {"reason": str(refused)}, ()), ()
+
+
+def _open(
+    check: Check,
+    link: Link,
+    template: str,
+    values: dict[str, str],
+    facts: Iterable[Fact[Any]],
+) -> Finding:
+    return Finding(
+        check=check.name,
+        question=check.question,
+        link=link.name,
+        outcome=Outcome.OPEN,
+        reason=Message(template=template, values=dict(values)),
+        depends_on_current=check.depends_on_current,
+        facts=tuple(fact.path for fact in facts),
+        force=check.force,
+    )
+
+
+def merge(judged: Judged, *, flip_matters: bool) -> Finding:
+    """Return the finding that counts: the unfavourable end, open where the ranges decide.
+
+    ``flip_matters`` is False where the verdict is the same at both ends; then the unfavourable
+    end counts as it is.
+    """
+    found = judged.unfavourable
+    if not judged.flips or not flip_matters:
+        return found
+    names = "; ".join(fact.label for fact in judged.facts)
+    reason = Message(
+        template=found.reason.template + " At the other end of what is possible it passes. "
+        "Decided by: {facts}.",
+        values={**found.reason.values, "facts": names},
+    )
+    return replace(
+        found,
+        outcome=Outcome.OPEN,
+        reason=reason,
+        facts=tuple(fact.path for fact in judged.facts),
+    )
