@@ -29,19 +29,68 @@ UNIT_BY_ENDING: Mapping[str, str] = MappingProxyType(
     }
 )
 COUNT_COLUMNS = frozenset(
-    """
-    loaded circuits circuits_from circuits_to trays layers cores units_from units_to
-    clock_position energy_class ratio_from
-    """.split()
+    [
+        "loaded",
+        "circuits",
+        "circuits_from",
+        "circuits_to",
+        "trays",
+        "layers",
+        "cores",
+        "units_from",
+        "units_to",
+        "clock_position",
+        "energy_class",
+        "ratio_from",
+    ]
 )
 TEXT_COLUMNS = frozenset(
-    """
-    arrangement assembly cable characteristic clause colour condition conductor conductor_kind
-    confirmed_by constant construction cord decided_by device drum edition equipment family
-    fault_current formation frequency gate gives insulation item limit method multiple_of must_trip
-    note other_readings poles rule scope source_ids spacing standard_id start supply system unit
-    use voltage_range
-    """.split()
+    [
+        "arrangement",
+        "assembly",
+        "cable",
+        "characteristic",
+        "clause",
+        "colour",
+        "condition",
+        "conductor",
+        "conductor_kind",
+        "confirmed_by",
+        "constant",
+        "construction",
+        "cord",
+        "decided_by",
+        "device",
+        "drum",
+        "edition",
+        "equipment",
+        "family",
+        "fault_current",
+        "formation",
+        "frequency",
+        "gate",
+        "gives",
+        "insulation",
+        "item",
+        "limit",
+        "method",
+        "multiple_of",
+        "must_trip",
+        "note",
+        "other_readings",
+        "poles",
+        "rule",
+        "scope",
+        "source_ids",
+        "spacing",
+        "standard_id",
+        "start",
+        "supply",
+        "system",
+        "unit",
+        "use",
+        "voltage_range",
+    ]
 )
 
 

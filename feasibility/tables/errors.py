@@ -16,7 +16,7 @@ class TableError(Exception):
         self.reason = reason
 
 
-class NotTabulated(ValueError):  # noqa: N818 - it names the fact, as the caller reads it
+class NotTabulated(ValueError):
     """A lookup outside the table; carries ``parameter``, ``value`` and the ``permitted`` values."""
 
     def __init__(self, parameter: str, value: object, permitted: Iterable[object]) -> None:

@@ -168,10 +168,11 @@ def _multicore_on_trays(laid: Arrangement, circuits: int, spacing: Spacing, tray
 def _single_core_on_trays(
     laid: Arrangement, circuits: int, spacing: Spacing, trays: int
 ) -> Quantity:
+    """Touching circuits: the smaller of B.52.21 and B.52.17, as the formation is not asked."""
     source = table(TRAYS_SINGLE_CORE)
     rows = select(source.rows, {"arrangement": laid.value, "spacing": spacing.value})
     beyond = max(row.number("circuits") for row in rows) < circuits
-    if spacing is not Spacing.TOUCHING or trays > 1:
+    if spacing is not Spacing.TOUCHING or (beyond and trays > 1):
         row, note = _by_trays_and_circuits(rows, trays, circuits)
         return quantity(source, row, "factor", note=note)
     other, general, general_note = _table_17(laid, circuits)
@@ -180,8 +181,7 @@ def _single_core_on_trays(
     row, note = _by_trays_and_circuits(rows, trays, circuits)
     if row.number("factor") <= general.number("factor"):
         return quantity(source, row, "factor", note=note)
-    note = f"{general_note}; " if general_note else ""
-    return quantity(other, general, "factor", note=f"{note}smaller than in Table B.52.21")
+    return quantity(other, general, "factor", note="smaller than in Table B.52.21")
 
 
 def _by_trays_and_circuits(rows: tuple[Row, ...], trays: int, circuits: int) -> tuple[Row, str]:

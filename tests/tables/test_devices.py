@@ -1,0 +1,228 @@
+"""Protective devices against printed currents, chains of ratings and an open library's curves."""
+
+from __future__ import annotations
+
+import math
+import warnings
+from typing import Any
+
+import numpy as np
+import pytest
+
+from feasibility.tables import (
+    BreakerPoint,
+    NotTabulated,
+    breaker_points,
+    breaking_capacities,
+    fuse_conventional,
+    fuse_energy,
+    fuse_gates,
+    let_through_energy,
+    standard_device_ratings,
+)
+
+FUSES = tuple(rating for rating in standard_device_ratings(device="gG fuse") if rating >= 16)
+NEXT = {16: 25, 20: 32, 25: 40, 32: 50, 40: 63, 50: 80, 63: 100, 80: 125, 100: 160, 125: 200}
+NEXT |= {160: 250, 200: 315, 250: 400, 315: 500, 400: 630}
+
+
+def test_ratings() -> None:
+    # IEC 60269-1, Table 7 (a national translation) lists these gG ratings from 16 A on.
+    assert set(FUSES) == {*NEXT, *NEXT.values()}
+    assert len(FUSES) == 17
+    breakers = standard_device_ratings(device="IEC 60898-1 circuit-breaker")
+    assert (breakers[0], breakers[-1], len(breakers)) == (6, 125, 13)
+    assert set(FUSES) | set(breakers) <= set(standard_device_ratings())
+
+
+def test_gates_of_a_rating_join_the_gates_of_the_rating_1_6_times_larger() -> None:
+    """The construction of IEC 60269-1: Imax(0.1 s) of one is Imin(0.1 s) of the other."""
+    assert len(NEXT) == 15
+    for rating, larger in NEXT.items():
+        assert fuse_gates(rating_a=rating).imax_0_1s.value == (
+            fuse_gates(rating_a=larger).imin_0_1s.value
+        )
+        assert fuse_energy(rating_a=rating).prearcing_max.value == pytest.approx(
+            fuse_energy(rating_a=larger).prearcing_min.value, rel=1e-12
+        )
+
+
+def test_gates_are_in_order_and_rise_with_the_rating() -> None:
+    last = (0.0, 0.0, 0.0, 0.0)
+    for rating in FUSES:
+        gates = fuse_gates(rating_a=rating)
+        now = (
+            gates.imin_10s.value,
+            gates.imax_5s.value,
+            gates.imin_0_1s.value,
+            gates.imax_0_1s.value,
+        )
+        conventional = fuse_conventional(rating_a=rating)
+        assert rating * conventional.fusing_multiple.value < now[0] < now[1] < now[3]
+        assert now[0] < now[2] < now[3]
+        assert all(small < large for small, large in zip(last, now, strict=True))
+        last = now
+
+
+# Manual of a loop tester, operating currents of gG fuses at 5 s and 0.4 s.
+PRINTED_5_S = {16: 65, 20: 85, 25: 110, 32: 150, 40: 190, 50: 250, 63: 320, 80: 425, 100: 580}
+PRINTED_0_4_S = {16: 110, 20: 147, 25: 183, 32: 275, 40: 320, 50: 470, 63: 550, 80: 840, 100: 1020}
+
+
+def test_printed_operating_currents() -> None:
+    for rating, current_a in PRINTED_5_S.items():
+        gates = fuse_gates(rating_a=rating)
+        assert gates.imax_5s.value == current_a
+        assert "one source only" in gates.imax_5s.note
+        share = math.log(5 / 0.4) / math.log(5 / 0.1)
+        between = gates.imax_5s.value ** (1 - share) * gates.imax_0_1s.value**share
+        assert PRINTED_0_4_S[rating] / between == pytest.approx(1, abs=0.071)
+
+
+def test_melting_curves_of_an_open_library_run_through_the_gates() -> None:
+    """Low-voltage fuse curves among the standard types of pandapower, read off coarsely there."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        import pandapower
+
+        types = pandapower.create_empty_network().std_types["fuse"].values()
+    compared = 0
+    for fuse in types:
+        if not isinstance(fuse["t_avg"], list) or fuse["i_rated_a"] not in FUSES:
+            continue
+        order = np.argsort(fuse["t_avg"])
+        log_t = np.log(np.asarray(fuse["t_avg"])[order])
+        log_i = np.log(np.asarray(fuse["x_avg"])[order])
+        at_10, at_5, at_0_1 = np.exp(np.interp(np.log([10, 5, 0.1]), log_t, log_i))
+        gates = fuse_gates(rating_a=fuse["i_rated_a"])
+        assert at_10 > gates.imin_10s.value
+        assert 0.85 < at_5 / gates.imax_5s.value < 1.16
+        assert gates.imin_0_1s.value < at_0_1 < 1.13 * gates.imax_0_1s.value
+        compared += 1
+    assert compared >= 12
+
+
+# IEC 60269-1, Table 7 (two national translations): pre-arcing I2t at 0.01 s.
+PRINTED_I2T = {16: (300, 1000), 32: (1800, 5000), 63: (9000, 27000), 125: (46000, 140000)}
+PRINTED_I2T |= {200: (140000, 400000), 630: (2250000, 7500000)}
+
+
+def test_printed_energies() -> None:
+    for rating, (low, high) in PRINTED_I2T.items():
+        energy = fuse_energy(rating_a=rating)
+        assert (energy.prearcing_min.value, energy.prearcing_max.value) == (low, high)
+        assert energy.prearcing_min.unit == "A2 s"
+        assert energy.system_a_operating_max.value > energy.system_a_prearcing_min.value
+        assert "from memory" in energy.system_a_operating_max.note
+
+
+def test_conventional_currents() -> None:
+    # IEC 60269-3-1 (a national translation) up to 10 A; times: a glossary, 1 h to 4 h by rating.
+    found = {
+        rating: fuse_conventional(rating_a=rating) for rating in (4, 10, 16, 63, 125, 400, 630)
+    }
+    assert [entry.time_h.value for entry in found.values()] == [1, 1, 1, 1, 2, 3, 4]
+    assert (found[4].non_fusing_multiple.value, found[4].fusing_multiple.value) == (1.5, 2.1)
+    assert found[10].fusing_multiple.value == 1.9
+    assert (found[63].non_fusing_multiple.value, found[63].fusing_multiple.value) == (1.25, 1.6)
+
+
+def by_multiple(points: tuple[BreakerPoint, ...]) -> dict[tuple[float, bool], BreakerPoint]:
+    found = {(point.multiple, point.must_trip): point for point in points}
+    assert len(found) == len(points)
+    return found
+
+
+# Table 7 of IEC 60898-1 as a circuit-breaker manual and a test sheet print it.
+@pytest.mark.parametrize(
+    ("characteristic", "hold", "trip"), [("B", 3, 5), ("C", 5, 10), ("D", 10, 20)]
+)
+@pytest.mark.parametrize(
+    ("rating_a", "conventional_s", "longest_s"),
+    [(16, 3600, 60), (32, 3600, 60), (40, 3600, 120), (63, 3600, 120), (80, 7200, 120)],
+)
+def test_small_breaker_points(
+    characteristic: str,
+    hold: float,
+    trip: float,
+    rating_a: float,
+    conventional_s: float,
+    longest_s: float,
+) -> None:
+    wanted: dict[str, Any] = {
+        "standard": "IEC 60898-1",
+        "characteristic": characteristic,
+        "rating_a": rating_a,
+    }
+    points = by_multiple(breaker_points(**wanted))
+    assert points[1.13, False].t_min_s == conventional_s
+    assert points[1.45, True].t_max_s == conventional_s
+    assert (points[2.55, True].t_min_s, points[2.55, True].t_max_s) == (1, longest_s)
+    assert points[hold, False].t_min_s == 0.1
+    assert points[trip, True].t_max_s == 0.1
+    assert len(points) == 5
+    assert {point.reference_ambient_c for point in points.values()} == {30}
+    newer = by_multiple(breaker_points(**wanted, edition="2015"))
+    assert newer[hold, True].t_min_s == 0.1
+    assert newer[hold, True].source.note == "from memory"
+
+
+def test_moulded_case_breaker_points() -> None:
+    # IEC 60947-2: 1.05 holds, 1.30 trips within 1 h up to 63 A and 2 h above.
+    for rating_a, time_s in ((63, 3600), (100, 7200)):
+        points = by_multiple(
+            breaker_points(
+                standard="IEC 60947-2", characteristic="overload release", rating_a=rating_a
+            )
+        )
+        assert points[1.05, False].t_min_s == time_s
+        assert points[1.3, True].t_max_s == time_s
+    release = by_multiple(
+        breaker_points(standard="IEC 60947-2", characteristic="short-circuit release", rating_a=160)
+    )
+    assert set(release) == {(0.8, False), (1.2, True)}
+    assert {point.multiple_of for point in release.values()} == {"Im"}
+
+
+@pytest.mark.parametrize(
+    ("changed", "parameter"),
+    [
+        ({"standard": "IEC 60269"}, "family"),
+        ({"characteristic": "K"}, "characteristic"),
+        ({"rating_a": 160}, "rating_a"),
+        ({"rating_a": math.nan}, "rating_a"),
+        ({"edition": "1995"}, "edition"),
+    ],
+)
+def test_unknown_breakers_are_refused(changed: dict[str, Any], parameter: str) -> None:
+    wanted: dict[str, Any] = {"standard": "IEC 60898-1", "characteristic": "C", "rating_a": 32}
+    with pytest.raises(NotTabulated) as refusal:
+        breaker_points(**(wanted | changed))
+    assert refusal.value.parameter == parameter
+
+
+def test_unknown_fuses_are_refused() -> None:
+    for lookup in (fuse_gates, fuse_energy):
+        with pytest.raises(NotTabulated, match="rating_a 13 is not tabulated"):
+            lookup(rating_a=13)
+    with pytest.raises(NotTabulated, match="rating_a 13 is not tabulated"):
+        fuse_conventional(rating_a=13)
+
+
+def test_energy_classes() -> None:
+    # EN 60898-1 Annex ZA as a trade discussion quotes it: class 3, up to 16 A, 10 kA.
+    for characteristic, printed in (("B", 70_000), ("C", 84_000)):
+        found = let_through_energy(
+            characteristic=characteristic, energy_class=3, rating_a=16, breaking_capacity_ka=10
+        )
+        assert found.value == printed
+    with pytest.raises(NotTabulated, match="rating_a 63 is not tabulated"):
+        let_through_energy(characteristic="C", energy_class=3, rating_a=63, breaking_capacity_ka=10)
+    with pytest.raises(NotTabulated, match="characteristic D is not tabulated"):
+        let_through_energy(characteristic="D", energy_class=3, rating_a=16, breaking_capacity_ka=10)
+
+
+def test_breaking_capacities() -> None:
+    # Preferred values of IEC 60898-1 as a guide to the wiring rules and a maker's note print them.
+    found = breaking_capacities(device="IEC 60898-1 circuit-breaker")
+    assert found[:5] == (1.5, 3, 4.5, 6, 10)

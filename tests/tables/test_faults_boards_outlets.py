@@ -1,0 +1,201 @@
+"""Voltage factors, disconnection, electrodes, boards, outlets, harmonics."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import pytest
+
+from feasibility.tables import (
+    NotTabulated,
+    assembly_loading_factor,
+    breaker_ambient_factors,
+    breaker_grouping_factor,
+    disconnection_time,
+    electrode_limit,
+    harmonic_limits,
+    industrial_outlet,
+    outlet_configurations,
+    outlet_ratings,
+    residual_current_rule,
+    table,
+    terminal_sections,
+    voltage_factors,
+    voltage_factors_above_1_kv,
+)
+
+
+# IEC 60909-0, Table 1, as the manual of an open network library prints it (2001 edition).
+@pytest.mark.parametrize(
+    ("tolerance", "edition", "largest", "smallest"),
+    [
+        (6, "2001", 1.05, 0.95),
+        (10, "2001", 1.1, 0.95),
+        (6, "2016", 1.05, 0.95),
+        (10, "2016", 1.1, 0.9),
+        (10, "BS 7671", 1.1, 0.95),
+    ],
+)
+def test_voltage_factors(tolerance: int, edition: str, largest: float, smallest: float) -> None:
+    c_max, c_min = voltage_factors(tolerance_percent=tolerance, edition=edition)
+    assert (c_max.value, c_min.value) == (largest, smallest)
+    assert c_max.note
+
+
+def test_voltage_factors_above_1_kv() -> None:
+    c_max, c_min = voltage_factors_above_1_kv(edition="2016")
+    assert (c_max.value, c_min.value) == (1.1, 1.0)
+    with pytest.raises(NotTabulated, match="edition 1990 is not tabulated"):
+        voltage_factors_above_1_kv(edition="1990")
+    with pytest.raises(NotTabulated, match="tolerance_percent 8 is not tabulated"):
+        voltage_factors(tolerance_percent=8, edition="2016")
+
+
+# Table 41.1 as a copy of BS 7671 prints it; limits of 5 s and 1 s: study notes on 411.3.2.
+@pytest.mark.parametrize(
+    ("system", "voltage", "scope", "time_s"),
+    [
+        ("TN", 120, "table 41.1", 0.8),
+        ("TN", 121, "table 41.1", 0.4),
+        ("TN", 230, "table 41.1", 0.4),
+        ("TN", 277, "table 41.1", 0.2),
+        ("TN", 400, "table 41.1", 0.2),
+        ("TN", 690, "table 41.1", 0.1),
+        ("TT", 120, "table 41.1", 0.3),
+        ("TT", 230, "table 41.1", 0.2),
+        ("TT", 277, "table 41.1", 0.07),
+        ("TT", 500, "table 41.1", 0.04),
+        ("TN", 230, "other", 5),
+        ("TT", 230, "other", 1),
+    ],
+)
+def test_disconnection_times(system: str, voltage: float, scope: str, time_s: float) -> None:
+    found = disconnection_time(system=system, voltage_to_earth_v=voltage, scope=scope)
+    assert (found.value, found.unit) == (time_s, "s")
+
+
+@pytest.mark.parametrize(
+    ("system", "voltage", "scope", "parameter"),
+    [
+        ("IT", 230, "table 41.1", "system"),
+        ("TN", 50, "table 41.1", "voltage_to_earth_v"),
+        ("TN", math.nan, "other", "voltage_to_earth_v"),
+        ("TN", -230, "other", "voltage_to_earth_v"),
+        ("TN", 230, "sockets", "scope"),
+    ],
+)
+def test_no_disconnection_time(system: str, voltage: float, scope: str, parameter: str) -> None:
+    with pytest.raises(NotTabulated) as refusal:
+        disconnection_time(system=system, voltage_to_earth_v=voltage, scope=scope)
+    assert refusal.value.parameter == parameter
+
+
+def test_electrode_limits_are_touch_voltage_over_residual_current() -> None:
+    for row in table("tt_electrode_limits").rows:
+        current_a = row.number("residual_current_ma") / 1000
+        exact = row.number("touch_voltage_v") / current_a
+        assert abs(row.number("resistance_ohm") - exact) <= 0.5
+    # Manual of an earth tester: 30 mA at 50 V.
+    assert electrode_limit(residual_current_ma=30).value == 1667
+    with pytest.raises(NotTabulated, match="residual_current_ma 20 is not tabulated"):
+        electrode_limit(residual_current_ma=20)
+
+
+def test_assumed_loading() -> None:
+    # A discussion of panels prints 0.9 / 0.8 / 0.7 / 0.6 for 3 / 5 / 9 / 10 and more circuits.
+    for circuits, printed in ((2, 0.9), (3, 0.9), (5, 0.8), (9, 0.7), (10, 0.6), (40, 0.6)):
+        found = assembly_loading_factor(assembly="switchboard", circuits=circuits)
+        assert found.value == printed
+        ordinary = assembly_loading_factor(
+            assembly="distribution board for ordinary persons", circuits=circuits
+        )
+        assert ordinary.value < found.value
+        assert "from memory" in ordinary.note
+    with pytest.raises(NotTabulated, match="circuits 1 is not tabulated"):
+        assembly_loading_factor(assembly="switchboard", circuits=1)
+
+
+def test_indicative_factors_say_what_they_are() -> None:
+    # A catalogue quoted in a trade discussion: 1 / 0.95 / 0.9 / 0.85.
+    found = [breaker_grouping_factor(units=units) for units in (1, 3, 5, 6)]
+    assert [factor.value for factor in found] == [1, 0.95, 0.9, 0.85]
+    lowest, highest = breaker_ambient_factors(
+        device="IEC 60947-2 circuit-breaker", temperature_c=50
+    )
+    # Two sets of published tables and a handbook: 125 A falls to 117 A at 50 C (0.936).
+    assert lowest.value <= 117 / 125 <= highest.value
+    for quantity in (*found, lowest, highest):
+        assert quantity.sources[0].source == "typical-maker-data"
+        assert "common practice" in quantity.note
+    with pytest.raises(NotTabulated, match="units 0 is not tabulated"):
+        breaker_grouping_factor(units=0)
+    with pytest.raises(NotTabulated, match="temperature_c 70 is not tabulated"):
+        breaker_ambient_factors(device="gG fuse", temperature_c=70)
+
+
+def test_outlets() -> None:
+    # Chart of earth positions and a page of advice on clock positions.
+    assert outlet_ratings() == (16, 32, 63, 125)
+    printed = {
+        ("3P+N+E", 400.0): (6, "red"),
+        ("3P+E", 400.0): (6, "red"),
+        ("2P+E", 230.0): (6, "blue"),
+        ("3P+E", 230.0): (9, "blue"),
+        ("2P+E", 110.0): (4, "yellow"),
+        ("3P+N+E", 500.0): (7, "black"),
+    }
+    for (poles, voltage), (clock, colour) in printed.items():
+        (found,) = industrial_outlet(poles=poles, voltage_v=voltage, frequency_hz=50)
+        assert (found.clock_position, found.colour) == (clock, colour)
+    assert industrial_outlet(poles="3P+N+E", voltage_v=300, frequency_hz=50) == ()
+    assert {found.clock_position for found in outlet_configurations()} <= set(range(1, 13))
+
+
+def test_one_position_never_serves_two_usual_voltages() -> None:
+    """What the clock position is for: same contacts and position, then no common voltage."""
+    for one, other in itertools.combinations(outlet_configurations(), 2):
+        if (one.poles, one.clock_position) == (other.poles, other.clock_position):
+            apart = set(one.frequency.split("/")).isdisjoint(other.frequency.split("/"))
+            assert (
+                apart
+                or one.voltage_max_v < other.voltage_min_v
+                or (other.voltage_max_v < one.voltage_min_v)
+            )
+
+
+def test_terminals_come_from_memory() -> None:
+    smallest, largest = terminal_sections(rating_a=63, flexible=True)
+    assert (smallest.value, largest.value) == (6, 16)
+    assert "from memory" in smallest.note
+    with pytest.raises(NotTabulated, match="rating_a 40 is not tabulated"):
+        terminal_sections(rating_a=40, flexible=True)
+
+
+def test_harmonic_limits_loosen_with_a_stiffer_network() -> None:
+    for equipment in ("balanced three-phase", "other than balanced three-phase"):
+        last: dict[str, float] = {}
+        for ratio in (33, 66, 120, 250, 350):
+            limits = harmonic_limits(equipment=equipment, short_circuit_ratio=ratio)
+            now = {name: limit.value for name, limit in limits.items()}
+            assert all(now[name] >= last[name] for name in last)
+            last = now
+    balanced = harmonic_limits(equipment="balanced three-phase", short_circuit_ratio=119)
+    assert "i3" not in balanced
+    assert balanced["i5"].value == 14
+    assert "from memory" in balanced["i5"].note
+    for low in (32.0, math.nan):
+        with pytest.raises(NotTabulated, match="short_circuit_ratio"):
+            harmonic_limits(equipment="balanced three-phase", short_circuit_ratio=low)
+
+
+def test_residual_current_rules() -> None:
+    # Quote of 531.3.3: type A tolerates 6 mA, type F 10 mA of smooth direct current.
+    for device, limit in (("A", 6), ("F", 10)):
+        found = residual_current_rule(
+            rule=f"smooth direct current that a type {device} device tolerates",
+            condition="superimposed",
+        )
+        assert (found.value, found.unit) == (limit, "mA")
+    with pytest.raises(NotTabulated):
+        residual_current_rule(rule="colour of the test button", condition="")
