@@ -117,6 +117,7 @@ def test_all_files_are_read_and_every_row_names_a_listed_source() -> None:
 
 def test_every_document_that_was_read_stands_beside_a_value() -> None:
     used = {source for row in every_row() for source in row.source_ids}
+    used |= {row.text("standard_id") for row in every_row()}
     opened = ("excerpt", "package data")
     read = {source.id for source in sources().values() if source.opened in opened}
     assert len(read) > 80
