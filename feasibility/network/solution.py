@@ -1,0 +1,120 @@
+"""The solved state of a network: voltages at nodes, currents and losses in branches."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from feasibility.units import FloatArray
+
+ComplexArray = NDArray[np.complex128]
+
+
+class NotSupplied(Exception):
+    """The network cannot carry the load: no stable operating point was found."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Solution:
+    """Phasors of one converged load flow, in volts and amperes.
+
+    ``node_voltages_v`` has a row for each node and a column for each phase (line to the neutral at
+    that node), ``branch_currents_a`` likewise for branches, ``neutral_currents_a`` one value for
+    each branch. The source voltage of the first phase is the angle reference. There is no
+    unconverged solution: a solver raises NotSupplied instead.
+    """
+
+    node_rows: Mapping[str, int]
+    branch_rows: Mapping[str, int]
+    node_voltages_v: ComplexArray
+    branch_currents_a: ComplexArray
+    neutral_currents_a: ComplexArray
+    branch_losses_w: FloatArray
+
+    def voltage_phasor_v(self, node: str) -> ComplexArray:
+        """Return the three line-to-neutral voltages at a node as phasors."""
+        row: ComplexArray = self.node_voltages_v[self.node_rows[node]]
+        return row
+
+    def voltage_v(self, node: str) -> FloatArray:
+        """Return the three line-to-neutral voltages at a node."""
+        return _magnitude(self.voltage_phasor_v(node))
+
+    def line_voltage_v(self, node: str) -> FloatArray:
+        """Return the line-to-line voltages L1-L2, L2-L3, L3-L1 at a node."""
+        voltage = self.voltage_phasor_v(node)
+        return _magnitude(voltage - np.roll(voltage, -1))
+
+    def lowest_line_voltage_v(self, node: str) -> float:
+        """Return the lowest of the three line-to-line voltages at a node."""
+        return float(self.line_voltage_v(node).min())
+
+    def current_phasor_a(self, branch: str) -> ComplexArray:
+        """Return the three line currents of a branch as phasors, positive away from the source."""
+        row: ComplexArray = self.branch_currents_a[self.branch_rows[branch]]
+        return row
+
+    def current_a(self, branch: str) -> FloatArray:
+        """Return the three line currents of a branch."""
+        return _magnitude(self.current_phasor_a(branch))
+
+    def neutral_current_a(self, branch: str) -> float:
+        """Return the current in the neutral of a branch: the phasor sum of its line currents.
+
+        Zero where no neutral reaches from the source.
+        """
+        return float(abs(self.neutral_currents_a[self.branch_rows[branch]]))
+
+    def loss_w(self, branch: str) -> float:
+        """Return the heat set free in the line conductors and the neutral of a branch."""
+        return float(self.branch_losses_w[self.branch_rows[branch]])
+
+    @property
+    def total_loss_w(self) -> float:
+        """The heat set free in all branches."""
+        return float(self.branch_losses_w.sum())
+
+
+def compare(first: Solution, second: Solution) -> float:
+    """Return the largest deviation between two solutions of one network, as a ratio.
+
+    Phasors are compared: each voltage against the largest voltage of the first solution, each
+    current (line conductors and neutrals) against its largest line current. A NaN in either gives
+    NaN, which no ``<`` accepts. Raises ValueError when the two do not name the same nodes and
+    branches in the same order.
+    """
+    if dict(first.node_rows) != dict(second.node_rows) or dict(first.branch_rows) != dict(
+        second.branch_rows
+    ):
+        message = "the two solutions belong to different networks"
+        raise ValueError(message)
+    return float(
+        np.max(
+            [
+                _deviation(first.node_voltages_v, second.node_voltages_v, first.node_voltages_v),
+                _deviation(
+                    first.branch_currents_a, second.branch_currents_a, first.branch_currents_a
+                ),
+                _deviation(
+                    first.neutral_currents_a, second.neutral_currents_a, first.branch_currents_a
+                ),
+            ]
+        )
+    )
+
+
+def _deviation(first: ComplexArray, second: ComplexArray, scale: ComplexArray) -> float:
+    difference = float(np.abs(first - second).max())
+    if difference == 0:
+        return 0.0
+    with np.errstate(divide="ignore"):
+        return float(np.divide(difference, np.abs(scale).max()))
+
+
+def _magnitude(phasor: Any) -> FloatArray:
+    magnitude: FloatArray = np.abs(phasor)
+    return magnitude
