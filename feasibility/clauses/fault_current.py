@@ -25,7 +25,8 @@ def three_phase_fault_a(
     IEC 60909-0:2016, 7.2: Ik = c U / (sqrt(3) Z), Z per phase from source to fault. Greatest with
     the greatest c and cold conductors. Left out: contribution of motors. Raises OutOfRange.
     """
-    _require_source(voltage_factor, line_voltage_v)
+    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
+    require_positive("line_voltage_v", line_voltage_v)
     require_positive("impedance_ohm", impedance_ohm)
     return voltage_factor * line_voltage_v / (SQRT3 * impedance_ohm)
 
@@ -40,7 +41,8 @@ def line_line_fault_a(
 
     IEC 60909-0:2016, 7.3: Ik2 = c U / (2 Z), Z per phase, with Z2 = Z1. Raises OutOfRange.
     """
-    _require_source(voltage_factor, line_voltage_v)
+    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
+    require_positive("line_voltage_v", line_voltage_v)
     require_positive("impedance_ohm", impedance_ohm)
     return voltage_factor * line_voltage_v / (2 * impedance_ohm)
 
@@ -56,7 +58,8 @@ def line_earth_fault_a(
     IEC 60364-4-41, 411.4.4 solved for the current: I = c U0 / Zs, with the whole loop of source,
     line and return conductor. Left out: impedance of the fault itself. Raises OutOfRange.
     """
-    _require_source(voltage_factor, voltage_to_earth_v)
+    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
+    require_positive("voltage_to_earth_v", voltage_to_earth_v)
     require_positive("loop_impedance_ohm", loop_impedance_ohm)
     return voltage_factor * voltage_to_earth_v / loop_impedance_ohm
 
@@ -72,7 +75,8 @@ def source_impedance_ohm(
     IEC 60909-0:2016, 6.2 (network feeder): Z = c U / (sqrt(3) Ik). Magnitude only; its angle stays
     unknown (see ``least_sum_ohm``). Raises OutOfRange.
     """
-    _require_source(voltage_factor, line_voltage_v)
+    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
+    require_positive("line_voltage_v", line_voltage_v)
     require_positive("fault_current_a", fault_current_a)
     return voltage_factor * line_voltage_v / (SQRT3 * fault_current_a)
 
@@ -88,7 +92,8 @@ def source_loop_impedance_ohm(
     IEC 60364-4-41, 411.4.4 solved for the loop: Z = c U0 / I. An instrument that shows a current
     computes it without a factor from its own nominal voltage: then c is 1. Raises OutOfRange.
     """
-    _require_source(voltage_factor, voltage_to_earth_v)
+    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
+    require_positive("voltage_to_earth_v", voltage_to_earth_v)
     require_positive("fault_current_a", fault_current_a)
     return voltage_factor * voltage_to_earth_v / fault_current_a
 
@@ -226,8 +231,3 @@ def longest_circuit_m(
     require_positive("voltage_fraction", voltage_fraction, upper=1.0)
     ohm_per_m = resistivity_ohm_mm2_per_m * (1 / section_mm2 + 1 / protective_section_mm2)
     return voltage_fraction * voltage_to_earth_v / (ohm_per_m * operating_current_a)
-
-
-def _require_source(voltage_factor: Number | float, voltage_v: Number | float) -> None:
-    require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
-    require_positive("voltage_v", voltage_v)

@@ -20,6 +20,30 @@ def test_a_percentage_is_no_factor() -> None:
     assert (refusal.value.value, refusal.value.upper) == (87.0, 2.0)
 
 
+FACTORS = ("ambient_factor", "grouping_factor", "soil_factor", "harmonic_factor", "other_factor")
+
+
+@pytest.mark.parametrize("name", FACTORS)
+def test_each_factor_counts_once(name: str) -> None:
+    # IEC 60364-5-52:2009, 523: the factors multiply; halving one halves the ampacity
+    factors = dict.fromkeys(FACTORS, 0.9)
+    whole_a = corrected_ampacity_a(tabulated_a=57.0, **factors)
+    half_a = corrected_ampacity_a(tabulated_a=57.0, **(factors | {name: 0.45}))
+    assert whole_a == pytest.approx(57.0 * 0.9**5)
+    assert half_a == pytest.approx(whole_a / 2)
+
+
+def test_factors_not_given_are_one() -> None:
+    plain_a = corrected_ampacity_a(tabulated_a=57.0, ambient_factor=1.0, grouping_factor=1.0)
+    assert plain_a == 57.0
+
+
+def test_a_conductor_of_no_impedance_is_refused() -> None:
+    for impedances in ([0j, 0.1 + 0j], [0.1 - 0.1j, 0.1 + 0j], [-0.1 + 0.1j, 0.1 + 0j]):
+        with pytest.raises(OutOfRange, match="impedances_ohm"):
+            parallel_share(impedances_ohm=impedances)
+
+
 def test_grouping_never_raises_the_ampacity() -> None:
     with pytest.raises(OutOfRange, match="grouping_factor"):
         corrected_ampacity_a(tabulated_a=57.0, ambient_factor=1.0, grouping_factor=1.01)

@@ -289,8 +289,77 @@ def test_what_is_no_magnitude_is_refused(name: str, bad: float) -> None:
         for wrong in (bad, np.array([bad]), _first_replaced(value, bad)):
             with pytest.raises(OutOfRange) as refusal:
                 function(**(_inputs(name) | {key: wrong}))
-            assert math.isfinite(refusal.value.lower)
+            assert key in refusal.value.parameter
             assert not 0 < refusal.value.value < math.inf
+
+
+BOUNDS: list[tuple[str, str, float, float]] = [
+    *(
+        (name, key, 1.0, 1.001)
+        for name, inputs in EXAMPLES.items()
+        for key in inputs
+        if re.sub(r"_\d$", "", key)
+        in {
+            "power_factor",
+            "efficiency",
+            "third_harmonic_ratio",
+            "grouping_factor",
+            "harmonic_factor",
+            "voltage_fraction",
+            "reading_factor",
+        }
+    ),
+    *(
+        ("ampacity.corrected_ampacity_a", f"{name}_factor", 2.0, 2.001)
+        for name in ("ambient", "soil", "other")
+    ),
+    *(
+        (f"fault_current.{name}", "voltage_factor", 1.2, 1.201)
+        for name in (
+            "three_phase_fault_a",
+            "line_line_fault_a",
+            "line_earth_fault_a",
+            "source_impedance_ohm",
+            "source_loop_impedance_ohm",
+        )
+    ),
+    ("fault_current.transformer_impedance_ohm", "impedance_percent", 100, 100.1),
+    ("disconnection.greatest_loop_impedance_ohm", "voltage_factor", 1.0, 1.001),
+    ("overload.conventional_current_a", "multiple", 3.0, 3.001),
+    ("overload.conventional_current_a", "multiple", 1.0, 0.999),
+    ("overload.greatest_rating_for_cable_a", "conventional_multiple", 3.0, 3.001),
+    ("overload.greatest_rating_for_cable_a", "conventional_multiple", 1.0, 0.999),
+    ("voltage_drop.annex_g_drop_v", "conductor_count_factor", 2.0, 2.001),
+    ("conductor_temperature.resistance_at_ohm", "temperature_c", -60, -60.1),
+    ("conductor_temperature.resistance_at_ohm", "temperature_c", 300, 300.1),
+    ("conductor_temperature.resistance_at_ohm", "temperature_coefficient_per_k", 0, -0.001),
+    ("conductor_temperature.resistance_at_ohm", "temperature_coefficient_per_k", 1, 1.001),
+    ("conductor_temperature.conductor_temperature_c", "ambient_c", -60, -60.1),
+    ("conductor_temperature.conductor_temperature_c", "maximum_c", 300, 300.1),
+    ("adiabatic.k_factor", "initial_c", -60, -60.1),
+    ("adiabatic.k_factor", "final_c", 500, 500.1),
+    ("adiabatic.least_section_mm2", "time_s", 0.1, 0.0999),
+    ("adiabatic.least_section_mm2", "time_s", 5, 5.001),
+    ("adiabatic.least_section_mm2", "k", 300, 300.1),
+    ("adiabatic.least_section_for_let_through_mm2", "k", 300, 300.1),
+    ("adiabatic.permitted_let_through_a2s", "k", 300, 300.1),
+    ("adiabatic.permitted_time_s", "k", 300, 300.1),
+    ("ampacity.parallel_ampacity_a", "shares", 1.0, 1.001),
+    ("demand.diversified_sum", "diversity_factors", 1.0, 1.001),
+]
+"""Function, parameter, the last value inside the range its docstring gives, and one outside."""
+
+
+@pytest.mark.parametrize(("name", "key", "inside", "outside"), BOUNDS)
+def test_the_range_ends_where_the_docstring_says(
+    name: str, key: str, inside: float, outside: float
+) -> None:
+    FUNCTIONS[name](**(_inputs(name) | {key: inside}))
+    with pytest.raises(OutOfRange) as refusal:
+        FUNCTIONS[name](**(_inputs(name) | {key: outside}))
+    assert refusal.value.parameter == key
+    assert refusal.value.value == pytest.approx(outside)
+    assert inside in {refusal.value.lower, refusal.value.upper}
 
 
 def _first_replaced(value: Any, bad: float) -> Any:

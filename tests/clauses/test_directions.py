@@ -22,6 +22,7 @@ from feasibility.clauses import (
     overload,
     voltage_drop,
 )
+from feasibility.units import OutOfRange
 
 RISING, FALLING = 1, -1
 FACTOR = (0.3, 1.0)
@@ -214,10 +215,30 @@ def test_power_to_current_and_back(
     assert again_w == pytest.approx(dc_power_w)
 
 
+def test_a_final_temperature_below_the_initial_one_is_refused() -> None:
+    metal = {
+        "heat_capacity_j_per_k_mm3": 3.45e-3,
+        "reciprocal_coefficient_c": 234.5,
+        "resistivity_20c_ohm_mm": 17.241e-6,
+    }
+    for final_c in (70.0, 60.0):
+        with pytest.raises(OutOfRange, match="temperature rise"):
+            adiabatic.k_factor(initial_c=70.0, final_c=final_c, **metal)
+
+
+def test_auxiliaries_count_only_when_given() -> None:
+    load = {"efficiency": 0.95}
+    assert load_current.input_active_power_w(dc_power_w=19e3, **load) == pytest.approx(20e3)
+    current = {"current_a": 32.0, "line_voltage_v": 400.0, "power_factor": 1.0, "efficiency": 1.0}
+    assert load_current.power_at_current_w(**current) == pytest.approx(3**0.5 * 400 * 32)
+    with pytest.raises(OutOfRange, match="power left after auxiliaries_w"):
+        load_current.power_at_current_w(auxiliaries_w=23e3, **current)
+
+
 @pytest.mark.parametrize("time_s", [0.01, 0.099, 5.001, 60.0])
 def test_the_adiabatic_formula_stops_where_the_standard_stops(time_s: float) -> None:
     # IEC 60364-4-43, 434.5.2: 0.1 s to 5 s
-    with pytest.raises(ValueError, match="time_s"):
+    with pytest.raises(OutOfRange, match="time_s"):
         adiabatic.least_section_mm2(fault_current_a=500.0, time_s=time_s, k=115.0)
 
 
