@@ -178,23 +178,17 @@ def _path(text: str) -> Path:
 
 def _assess_file(survey_path: Path) -> Assessment:
     """Read and assess a survey; a faulty one ends the program with all its problems listed."""
-    import hashlib
-
     from feasibility.survey_io.problems import SurveyProblems
     from feasibility.survey_io.toml_file import read_survey
 
     try:
-        digest = hashlib.sha256(survey_path.read_bytes()).hexdigest()
-        survey = read_survey(survey_path)
+        loaded = read_survey(survey_path)
     except SurveyProblems as faulty:
         _list_problems(faulty)
         sys.exit(EXIT_BAD_INPUT)
-    except OSError as error:
-        message = f"{survey_path} cannot be read: {error.strerror or error}"
-        raise CannotDo(message) from error
     from feasibility.assessment import assess
 
-    return assess(survey, sha256=digest)
+    return assess(loaded.survey, sha256=loaded.sha256)
 
 
 def _list_problems(faulty: SurveyProblems) -> None:

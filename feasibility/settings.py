@@ -12,6 +12,9 @@ from feasibility.survey.model import Station
 WHOLE_AMPERE_FROM_A = 6.0
 """Where the survey lists no settings, whole amperes from here are assumed (said in the report)."""
 
+_SEARCH_TOLERANCE_A = 1e-5
+"""The search for a limit ends this close below it; far below anything that can be set."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
@@ -35,10 +38,11 @@ class Settings:
         return setting_a * (1 + self.tolerance_percent / 100)
 
     def offered_below(self, limit_a: float) -> float:
-        """Return the largest setting at which the station draws no more than ``limit_a``; else 0."""
+        """Return the largest setting that draws no more than ``limit_a``; 0 if none does."""
+        limit_a += _SEARCH_TOLERANCE_A
         if self.offered_a:
             return max((s for s in self.offered_a if self.drawn_at(s) <= limit_a), default=0.0)
-        whole = math.floor(limit_a / (1 + self.tolerance_percent / 100) + 1e-9)
+        whole = math.floor(limit_a / (1 + self.tolerance_percent / 100))
         return float(whole) if whole >= WHOLE_AMPERE_FROM_A else 0.0
 
 

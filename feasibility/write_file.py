@@ -9,7 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 
-class FileNotWritten(OSError):  # noqa: N818
+class FileNotWritten(OSError):
     """A file could not be written; what stood there before is untouched."""
 
     def __init__(self, path: Path, reason: str) -> None:

@@ -36,16 +36,25 @@ class Answer:
 
 
 @dataclass
+class Loaded:
+    """What stands in for a survey that was read."""
+
+    survey: str
+    sha256: str
+
+
+@dataclass
 class Below:
     """What lies below the command line, as far as it is steered by a test."""
 
     verdict: Verdict = Verdict.CARRIES
     problems: tuple[str, ...] = ()
 
-    def read_survey(self, path: Path) -> str:
+    def read_survey(self, path: Path) -> Loaded:
         if self.problems:
             raise FaultySurvey(path, self.problems)
-        return path.read_text(encoding="utf-8")
+        content = path.read_bytes()
+        return Loaded(content.decode(), hashlib.sha256(content).hexdigest())
 
     def assess(self, survey: str, *, sha256: str) -> Answer:
         return Answer(self.verdict, survey, sha256)

@@ -40,6 +40,8 @@ NOT_CHECKED = (
     "Selectivity between devices in series.",
     "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
     "Starting without nuisance tripping (inrush against the device's lower limit).",
+    "A measured voltage band at the origin counts as it stands: what the station's own current "
+    "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",
     "Infeed by photovoltaics, generators or a second supply on the same boards.",
     "Temperature rise of boards and their assumed loading; the board maker's diversity factor.",

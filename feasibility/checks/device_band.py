@@ -52,8 +52,7 @@ def _band(run: Run, device: Link) -> tuple[TripBand, str, Sources]:
         points, sources = _points("IEC 60898-1", letter, rating)
         band = breaker_60898(rating_a=rating, points=points)
         return band, f"characteristic {letter}, {rating:g} A", sources
-    setting = data.number("setting_a") if data.has("setting_a") else data.number("rating_a")
-    thermal = ends.high_is_bad(setting)
+    thermal = ends.high_is_bad(data.number("setting_a"))
     magnetic = ends.high_is_bad(data.number("magnetic_setting_a"))
     thermal_points, _ = _points("IEC 60947-2", "overload release", thermal)
     magnetic_points, sources = _points("IEC 60947-2", "short-circuit release", magnetic)

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from feasibility import tables
 from feasibility.checks.device_band import operating_current
 from feasibility.checks.fault_path import (
+    named_voltage_to_earth_v,
     smallest_earth_fault,
     voltage_to_earth_v,
 )
 from feasibility.checks.question import Check, Run, finding, verdict_of
-from feasibility.checks.residual_current import covering, present
+from feasibility.checks.residual_current import covering, present, suits
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.disconnection import (
     greatest_electrode_resistance_ohm,
@@ -41,7 +42,7 @@ def required_time(run: Run, circuit: PathCircuit, system: str) -> Quantity:
         bound = run.basis.number("table_41_1_fixed_a" if fixed else "table_41_1_outlet_a")
         scope = "table 41.1" if rating <= bound else "other"
     return tables.disconnection_time(
-        system=system, voltage_to_earth_v=round(voltage_to_earth_v(run)), scope=scope
+        system=system, voltage_to_earth_v=named_voltage_to_earth_v(run), scope=scope
     )
 
 
@@ -110,14 +111,14 @@ def _by_device_or_residual(
             "{time} from {operating}."
         )
     # IEC 60364-4-41, 411.4.5 permits a residual-current device for fault protection in TN.
-    if any(present(run, link) for link in covering(run, circuit)):
+    if any(present(run, link) and suits(run, link) for link in covering(run, circuit)):
         return Outcome.CAUTION, (
             "An earth fault at the far end may draw only {fault}, too little for the device "
             "({operating} within {time}): disconnection rests on the residual-current device alone."
         )
     return Outcome.FAIL, (
         "An earth fault at the far end may draw only {fault}; the device surely trips within "
-        "{time} only from {operating}, and no residual-current device covers the circuit."
+        "{time} only from {operating}, and no suitable residual-current device covers the circuit."
     )
 
 

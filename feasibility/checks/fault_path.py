@@ -49,6 +49,11 @@ def voltage_to_earth_v(run: Run) -> float:
     return run.operation.nominal_voltage_v / SQRT3
 
 
+def named_voltage_to_earth_v(run: Run) -> float:
+    """Return the voltage to earth as IEC 60038 names it: 230 for a 400 V system, not 230.9."""
+    return round(voltage_to_earth_v(run) / 10) * 10.0
+
+
 def pieces_up_to(run: Run, circuit: PathCircuit) -> list[Link]:
     """Return the cables from the origin to the end of a circuit, the cord included at its end."""
     links = [

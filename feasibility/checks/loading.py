@@ -32,17 +32,17 @@ def _rated(run: Run, link: Link, field: str, symbol: str = "In") -> tuple[float,
 
 
 def device_rating_a(run: Run, link: Link, *, high_is_bad: bool) -> float:
-    """Return the rating of a protective device, or its overload setting where it has one.
+    """Return the rating of a protective device, or the overload setting of an adjustable one.
 
-    NotKnown where kind or rating is open; a setting that may be anything counts at the end that is
-    unfavourable.
+    NotKnown where kind, rating or that setting is open.
     """
     data = link.data
     kind = run.ends.known(data.word("kind"))
     rating = data.number("rating_a")
     take = run.ends.high_is_bad if high_is_bad else run.ends.low_is_bad
-    if kind != "IEC 60947-2 circuit-breaker" or not data.has("setting_a"):
+    if kind != "IEC 60947-2 circuit-breaker":
         return take(rating)
+    run.ends.known(rating)
     return take(data.number("setting_a"))
 
 

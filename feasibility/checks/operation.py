@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -108,7 +108,8 @@ class Operation:
         """Return the current of the worst phase through the links at ``position``.
 
         Loads with a known power factor add as phasors to the station's current, the others
-        arithmetically, all at the voltages of the converged network.
+        arithmetically (all of them if the station's own power factor is a range), all at the
+        voltages of the converged network.
         """
         if not self._loaded_below(position):
             return station_a
@@ -117,12 +118,13 @@ class Operation:
             return math.inf
         on = np.array(self.phases_of_station(), dtype=float)
         angle = math.acos(self.station_power_factor())
+        unsure = self.installation.station.number("power_factor").is_ranged
         phasor = station_a * on * np.exp(-1j * angle) * _direction(state.voltage_phasor_v(STATION))
         arithmetic = np.zeros(3)
         for one in self._below(position):
             voltage = state.voltage_phasor_v(self._node(one.demand.node))
             amperes = _amperes(one, voltage, self.nominal_voltage_v / SQRT3)
-            if one.power_factor is None:
+            if one.power_factor is None or unsure:
                 arithmetic += amperes
             else:
                 lag = np.exp(-1j * math.acos(one.power_factor))
@@ -176,7 +178,7 @@ class Operation:
         key = round(station_a, 9)
         if key not in self._deviations:
             self.temperatures_c(station_a)
-            second = solve_pandapower(self.network(station_a))
+            second = solve_pandapower(_at_voltages(self.network(station_a), first))
             self._deviations[key] = compare(first, second)
             self._states[key] = second
         return self._deviations[key]
@@ -324,6 +326,29 @@ class Operation:
                 return UNLIMITED_A
         root = float(brentq(lambda amperes: max(margin(amperes), -1e9), low, high, xtol=1e-6))
         return root if margin(root) >= 0 else max(0.0, root - 2e-6)
+
+
+def _at_voltages(network: Network, state: Solution) -> Network:
+    """Return the network with every constant current written as its power at these voltages.
+
+    The second solver then needs one load flow. It finds the same voltages only if they are right.
+    """
+    nominal = network.nominal_voltage_v / SQRT3
+
+    def as_power(load: Load) -> Load:
+        if load.kind == "power":
+            return load
+        ratio = state.voltage_v(load.node) / nominal
+        active = [float(w * r) for w, r in zip(load.active_w, ratio, strict=True)]
+        reactive = [float(var * r) for var, r in zip(load.reactive_var, ratio, strict=True)]
+        return replace(
+            load,
+            active_w=(active[0], active[1], active[2]),
+            reactive_var=(reactive[0], reactive[1], reactive[2]),
+            kind="power",
+        )
+
+    return replace(network, loads=tuple(as_power(load) for load in network.loads))
 
 
 def _direction(voltage: Any) -> Any:

@@ -24,6 +24,11 @@ def present(run: Run, link: Link) -> bool:
     return run.ends.known(link.data.flag("present"))
 
 
+def suits(run: Run, link: Link) -> bool:
+    """Whether the device's type suits the station; NotKnown where the type is open."""
+    return _suits(run, run.ends.known(link.data.word("type")))[0]
+
+
 def _outlet(installation: Installation) -> Sequence[Link]:
     return installation.links_of(LinkKind.OUTLET)
 

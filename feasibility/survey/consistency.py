@@ -1,0 +1,213 @@
+"""Statements of a survey that contradict one another, found without any code basis or table.
+
+The rules work on plain data (what a TOML file holds, or ``Survey.model_dump()``), so they also
+run where single fields are wrong: what they cannot use, they pass over. A value that is unknown
+or only a range is not compared.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
+
+from feasibility.survey.plain_data import (
+    Inconsistency,
+    KeyPath,
+    Table,
+    finite,
+    is_stated,
+    items,
+    number,
+    single,
+    table,
+    tables,
+    text,
+)
+from feasibility.survey.tree_consistency import tree_inconsistencies
+
+MINIATURE_BREAKER = "IEC 60898-1 circuit-breaker"
+ADJUSTABLE_BREAKER = "IEC 60947-2 circuit-breaker"
+FUSE = "gG fuse"
+
+# Scope of IEC 60898-1 (clause 1, from memory): rated currents of at most 125 A.
+MINIATURE_BREAKER_LARGEST_A = 125
+
+# A measured voltage outside half to one and a half times the nominal one is a slip of the pen or
+# of the range switch, not a supply (common practice, no source).
+PLAUSIBLE_VOLTAGE_LOW, PLAUSIBLE_VOLTAGE_HIGH = 0.5, 1.5
+
+_PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
+_MOST_SETTINGS_LISTED = 12
+_RESIDUAL_FIELDS = ("type", "residual_current_ma", "rating_a", "delay", "combined")
+
+
+def inconsistencies(data: Table) -> list[Inconsistency]:
+    """Return every contradiction in the plain data of a survey; an empty list if there is none."""
+    found = list(tree_inconsistencies(data))
+    for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
+        found.extend(rule(data))
+    for path, device in _devices(data):
+        found.extend(_settings(path, device))
+        found.extend(_characteristic(path, device))
+    found.extend(_control_characters(data))
+    return found
+
+
+def _version(data: Table) -> Iterator[Inconsistency]:
+    # The model compares with ==, and true == 1.
+    version = data.get("survey_version")
+    if version is True:
+        yield Inconsistency(("survey_version",), version, "1")
+
+
+def _supply(data: Table) -> Iterator[Inconsistency]:
+    supply = table(data, "supply")
+    yield from _at_most(supply, ("supply",), "lowest_voltage_v", "highest_voltage_v")
+    nominal_v = number(supply, "nominal_voltage_v")
+    if nominal_v is None:
+        return
+    low_v, high_v = PLAUSIBLE_VOLTAGE_LOW * nominal_v, PLAUSIBLE_VOLTAGE_HIGH * nominal_v
+    for key in ("lowest_voltage_v", "highest_voltage_v"):
+        measured_v = number(supply, key)
+        if measured_v is not None and not low_v <= measured_v <= high_v:
+            expected = (
+                f"a voltage between lines from {low_v:g} to {high_v:g} V "
+                f"at a nominal voltage of {nominal_v:g} V"
+            )
+            yield Inconsistency(("supply", key), single(supply, key), expected)
+
+
+def _demands(data: Table) -> Iterator[Inconsistency]:
+    for position, board in tables(data, "board"):
+        demand = table(board, "demand")
+        per_phase = [key for key in _PHASE_DEMANDS if is_stated(demand, key)]
+        ways = [key for key in ("maximum_a", "maximum_kw") if is_stated(demand, key)]
+        ways += per_phase[:1]
+        for key in ways[1:]:
+            expected = f"the demand in one way only; {ways[0]} already gives it"
+            yield Inconsistency(("board", position, "demand", key), single(demand, key), expected)
+
+
+def _circuits(data: Table) -> Iterator[Inconsistency]:
+    for position, circuit in tables(data, "circuit"):
+        path: KeyPath = ("circuit", position)
+        listed = len(items(circuit, "other_outlet"))
+        none_found = single(circuit, "other_outlets_none")
+        if none_found is True and listed:
+            expected = f"false or no such line beside {listed} [[circuit.other_outlet]]"
+            yield Inconsistency((*path, "other_outlets_none"), none_found, expected)
+        residual = table(circuit, "residual_current_device")
+        if single(residual, "present") is False:
+            for key in _RESIDUAL_FIELDS:
+                if is_stated(residual, key):
+                    yield Inconsistency(
+                        (*path, "residual_current_device", key),
+                        single(residual, key),
+                        "nothing here, since present = false says that there is no such device",
+                    )
+        for part_position, part in tables(circuit, "part"):
+            yield from _at_most(part, (*path, "part", part_position), "continuous_a", "rating_a")
+
+
+def _outlet(data: Table) -> Iterator[Inconsistency]:
+    outlet, supply = table(data, "outlet"), table(data, "supply")
+    yield from _at_most(outlet, ("outlet",), "continuous_a", "rating_a")
+    measured_ohm = number(outlet, "measured_loop_impedance_ohm")
+    external_ohm = number(supply, "external_loop_impedance_ohm")
+    if measured_ohm is not None and external_ohm is not None and measured_ohm < external_ohm:
+        expected = (
+            f"at least the loop impedance outside the installation, {external_ohm:g} Ω "
+            "(external_loop_impedance_ohm), of which this loop consists in part"
+        )
+        key = "measured_loop_impedance_ohm"
+        yield Inconsistency(("outlet", key), single(outlet, key), expected)
+
+
+def _station(data: Table) -> Iterator[Inconsistency]:
+    station = table(data, "station")
+    if is_stated(station, "input_power_kw") and is_stated(station, "dc_power_kw"):
+        expected = "the power in one way only; input_power_kw already gives it"
+        yield Inconsistency(("station", "dc_power_kw"), single(station, "dc_power_kw"), expected)
+    for low, high in (
+        ("minimum_voltage_v", "full_power_voltage_v"),
+        ("minimum_voltage_v", "maximum_voltage_v"),
+        ("full_power_voltage_v", "maximum_voltage_v"),
+    ):
+        yield from _at_most(station, ("station",), low, high)
+    yield from _offered_settings(station)
+
+
+def _offered_settings(station: Table) -> Iterator[Inconsistency]:
+    listed = items(station, "settings_a")
+    settings_a = [finite(setting) for setting in listed]
+    for position, (before, after) in enumerate(pairwise(settings_a), start=1):
+        if before is not None and after is not None and after <= before:
+            expected = f"settings in rising order, each once; {before:g} stands before it"
+            yield Inconsistency(("station", "settings_a", position), listed[position], expected)
+    if not settings_a or None in settings_a or number(station, "setting_a") is None:
+        return
+    if number(station, "setting_a") not in settings_a:
+        shown = ", ".join(f"{setting:g}" for setting in settings_a[:_MOST_SETTINGS_LISTED])
+        more = ", ..." if len(settings_a) > _MOST_SETTINGS_LISTED else ""
+        expected = f"one of settings_a: {shown}{more}"
+        yield Inconsistency(("station", "setting_a"), single(station, "setting_a"), expected)
+
+
+def _devices(data: Table) -> Iterator[tuple[KeyPath, Table]]:
+    yield ("supply", "service_device"), table(table(data, "supply"), "service_device")
+    for position, circuit in tables(data, "circuit"):
+        yield ("circuit", position, "device"), table(circuit, "device")
+
+
+def _settings(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
+    kind = text(device, "kind")
+    rating_a = number(device, "rating_a")
+    yield from _at_most(device, path, "continuous_a", "rating_a")
+    if kind == MINIATURE_BREAKER and (rating_a or 0) > MINIATURE_BREAKER_LARGEST_A:
+        expected = (
+            f"at most {MINIATURE_BREAKER_LARGEST_A} A for an {MINIATURE_BREAKER}; "
+            f"a larger one is an {ADJUSTABLE_BREAKER}"
+        )
+        yield Inconsistency((*path, "rating_a"), single(device, "rating_a"), expected)
+    if kind in (MINIATURE_BREAKER, FUSE):
+        for key in ("setting_a", "magnetic_setting_a"):
+            if is_stated(device, key):
+                expected = f"no setting, since the device is of kind {kind}, without any"
+                yield Inconsistency((*path, key), single(device, key), expected)
+    else:
+        yield from _at_most(device, path, "setting_a", "rating_a")
+
+
+def _characteristic(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
+    kind = text(device, "kind")
+    if kind in (FUSE, ADJUSTABLE_BREAKER) and is_stated(device, "characteristic"):
+        expected = f"no characteristic for a device of kind {kind}"
+        if kind == ADJUSTABLE_BREAKER:
+            expected += "; give magnetic_setting_a"
+        value = single(device, "characteristic")
+        yield Inconsistency((*path, "characteristic"), value, expected)
+
+
+def _at_most(data: Table, path: KeyPath, low: str, high: str) -> Iterator[Inconsistency]:
+    below, above = number(data, low), number(data, high)
+    if below is not None and above is not None and below > above:
+        yield Inconsistency((*path, low), single(data, low), f"at most {high}, which is {above:g}")
+
+
+def _control_characters(data: Table) -> Iterator[Inconsistency]:
+    """Find texts with characters that no document can show; line breaks and tabs may stand."""
+    waiting: list[tuple[KeyPath, object]] = [((), data)]
+    while waiting:
+        path, value = waiting.pop()
+        if isinstance(value, Mapping):
+            waiting.extend(((*path, str(key)), item) for key, item in value.items())
+        elif isinstance(value, str):
+            if not value.isprintable() and any(_is_control(char) for char in value):
+                yield Inconsistency(path, value, "text without control characters")
+        elif isinstance(value, Sequence):
+            waiting.extend(((*path, position), item) for position, item in enumerate(value))
+
+
+def _is_control(char: str) -> bool:
+    return unicodedata.category(char) == "Cc" and char not in "\n\r\t"
