@@ -53,7 +53,10 @@ class Below:
     def read_survey(self, path: Path) -> Loaded:
         if self.problems:
             raise FaultySurvey(path, self.problems)
-        content = path.read_bytes()
+        try:
+            content = path.read_bytes()
+        except OSError as error:
+            raise FaultySurvey(path, ("cannot be read",)) from error
         return Loaded(content.decode(), hashlib.sha256(content).hexdigest())
 
     def assess(self, survey: str, *, sha256: str) -> Answer:

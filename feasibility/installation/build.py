@@ -86,62 +86,47 @@ def _path_circuit(
     survey: Survey, index: int, position: int, service: Link, basis: CodeBasis
 ) -> PathCircuit:
     circuit: Circuit = survey.circuit[index]
-    path = f"circuit[{index + 1}]"
 
-    def resolved(record: Record | None, kind: str, place: str, label: str) -> Resolved:
-        return Resolved(
+    def link(kind: LinkKind, name: str, record: Record | None, field: str, words: str) -> Link:
+        data = Resolved(
             record=record,
-            kind=kind,
-            path=f"{path}{place}",
-            label=f"{label} '{circuit.name}'",
+            kind=field.partition("[")[0] or "circuit",
+            path=f"circuit[{index + 1}]" + (f".{field}" if field else ""),
+            label=f"{words} '{circuit.name}'",
             basis=basis,
         )
+        return Link(name=name, kind=kind, position=position, data=data)
 
     own_device = circuit.device is not None or circuit.starts_at != ORIGIN
-    device = (
-        Link(
-            name=f"{circuit.name}: device",
-            kind=LinkKind.DEVICE,
-            position=position,
-            data=resolved(circuit.device, "device", ".device", "the device of"),
-        )
-        if own_device
-        else service
-    )
-    cables = tuple(
-        Link(
-            name=f"{circuit.name}: cable {number}",
-            kind=LinkKind.CABLE,
-            position=position,
-            data=resolved(record, "cable", f".cable[{number}]", f"cable {number} of"),
-        )
-        for number, record in enumerate(circuit.cable or (None,), start=1)
-    )
+    device_name = f"{circuit.name}: device"
+    residual = "residual-current device"
     return PathCircuit(
         position=position,
         name=circuit.name,
         starts_at=circuit.starts_at,
         ends_at=circuit.ends_at,
-        device=device,
+        device=link(LinkKind.DEVICE, device_name, circuit.device, "device", "the device of")
+        if own_device
+        else service,
         own_device=own_device,
-        residual_current_device=Link(
-            name=f"{circuit.name}: residual-current device",
-            kind=LinkKind.RESIDUAL_CURRENT_DEVICE,
-            position=position,
-            data=resolved(
-                circuit.residual_current_device,
-                "residual_current_device",
-                ".residual_current_device",
-                "the residual-current device of",
-            ),
+        residual_current_device=link(
+            LinkKind.RESIDUAL_CURRENT_DEVICE,
+            f"{circuit.name}: {residual}",
+            circuit.residual_current_device,
+            "residual_current_device",
+            f"the {residual} of",
         ),
-        link=Link(
-            name=circuit.name,
-            kind=LinkKind.CIRCUIT,
-            position=position,
-            data=resolved(circuit, "circuit", "", "circuit"),
+        link=link(LinkKind.CIRCUIT, f"circuit '{circuit.name}'", circuit, "", "circuit"),
+        cables=tuple(
+            link(
+                LinkKind.CABLE,
+                f"{circuit.name}: cable {number}",
+                cable,
+                f"cable[{number}]",
+                f"cable {number} of",
+            )
+            for number, cable in enumerate(circuit.cable or (None,), start=1)
         ),
-        cables=cables,
         is_final=circuit.ends_at == OUTLET,
     )
 
@@ -155,7 +140,7 @@ def _links(circuit: PathCircuit, index: int) -> list[Link]:
     record = circuit.data.record
     parts = record.part if isinstance(record, Circuit) else ()
     for number, part in enumerate(parts, start=1):
-        name = part.name or part.kind
+        name = (part.name or part.kind) + (f" {number}" if len(parts) > 1 else "")
         links.append(
             Link(
                 name=f"{circuit.name}: {name}",

@@ -173,7 +173,13 @@ def _run_balanced(net: Any) -> _Phasors:
 def _run_unbalanced(net: Any) -> _Phasors:
     from pandapower.pf.runpp_3ph import runpp_3ph
 
-    runpp_3ph(net, numba=False, tolerance_mva=_TOLERANCE_MVA, max_iteration=_ITERATIONS)
+    runpp_3ph(
+        net,
+        numba=False,
+        init="flat",
+        tolerance_mva=_TOLERANCE_MVA,
+        max_iteration=_ITERATIONS,
+    )
     nominal_v = net.bus.vn_kv.to_numpy() * 1000 / SQRT3
     bus, line = net.res_bus_3ph, net.res_line_3ph
     voltages = np.column_stack(

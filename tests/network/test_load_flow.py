@@ -176,8 +176,8 @@ def test_one_phase_alone_uses_its_neutral() -> None:
 
 
 def test_neutral_current_of_unequal_phases() -> None:
-    # Outside check: In^2 = I1^2 + I2^2 + I3^2 - I1 I2 - I2 I3 - I3 I1 for currents at the same power
-    # factor 120 degrees apart, as electricians' handbooks print it (from memory).
+    # Outside check: In^2 = I1^2 + I2^2 + I3^2 - I1 I2 - I2 I3 - I3 I1 for currents at the same
+    # power factor 120 degrees apart, as electricians' handbooks print it (from memory).
     currents_a = (10.0, 6.0, 2.0)
     nominal_v = 400 / math.sqrt(3)
     short = Branch(
