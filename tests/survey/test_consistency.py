@@ -245,7 +245,10 @@ def test_no_data_whatever_breaks_a_rule(changes: list[tuple[KeyPath, Any]]) -> N
     for path, value in changes:
         place: Any = data
         for part in path[:-1]:
-            place = place[part] if isinstance(place, dict) or _long_enough(place, part) else {}
+            if isinstance(place, dict):
+                place = place.get(str(part))
+            else:
+                place = place[part] if _long_enough(place, part) else None
         if isinstance(place, dict):
             place[path[-1]] = value
     for mistake in inconsistencies(data):

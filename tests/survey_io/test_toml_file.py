@@ -96,7 +96,7 @@ def test_a_file_too_large_is_refused_by_its_size(tmp_path: Path) -> None:
         large.truncate(50_000_000)
     begun = time.perf_counter()
     problem = problem_of(file)
-    assert time.perf_counter() - begun < 0.05
+    assert time.perf_counter() - begun < 0.25
     assert problem.expected == "at most 2 MB; this file has 50.00 MB"
 
 
