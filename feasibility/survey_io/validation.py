@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 from pydantic_core import ErrorDetails
 
+from feasibility.code_basis import code_basis_names
 from feasibility.survey.consistency import inconsistencies
 from feasibility.survey.model import Survey
 from feasibility.survey.plain_data import Inconsistency, KeyPath, finite
@@ -42,7 +43,16 @@ def validate(
         refused = {mistake.path for mistake in mistakes}
         found = inconsistencies(_without_use(data, refused))
         mistakes += [mistake for mistake in found if mistake.path not in refused]
+    mistakes += _code_basis(data)
     return (None if mistakes else survey), mistakes
+
+
+def _code_basis(data: Mapping[str, object]) -> list[Inconsistency]:
+    name = data.get("code_basis")
+    if not isinstance(name, str) or name.strip() in code_basis_names():
+        return []
+    expected = f"the name of a code basis: {', '.join(code_basis_names())}"
+    return [Inconsistency(("code_basis",), name, expected)]
 
 
 def _without_use(data: Mapping[str, object], refused: Collection[KeyPath]) -> Mapping[str, object]:
