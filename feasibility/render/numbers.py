@@ -22,6 +22,7 @@ THIN_SPACE = "\u202f"
 MINUS = "\u2212"
 EN_DASH = "\u2013"
 NOT_DETERMINED = "not determined"
+NOT_KNOWN = "not known"
 
 TEXT_DIGITS = 3
 WORKING_DIGITS = 4

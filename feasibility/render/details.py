@@ -1,0 +1,35 @@
+"""Surveyed values of an element of the feed path as short texts."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from feasibility.render.numbers import THIN_SPACE, number_text, quantity_text
+from feasibility.result import Quantity
+
+if TYPE_CHECKING:
+    from feasibility.chain import PathElement
+
+_LETTERS = {
+    "protective device": ("characteristic", frozenset({"B", "C", "D"})),
+    "residual-current device": ("type", frozenset({"AC", "A", "F", "B"})),
+    "cable": (
+        "method",
+        frozenset({"A1", "A2", "B1", "B2", "C", "D1", "D2", "E", "F", "G"}),
+    ),
+}
+"""What a bare letter means on each kind of element."""
+
+
+def detail_texts(element: PathElement) -> tuple[str, ...]:
+    """Return the details of an element, in their order, each with its unit or its word."""
+    return tuple(_detail_text(element.kind, detail) for detail in element.details)
+
+
+def _detail_text(kind: str, detail: Quantity | str) -> str:
+    if isinstance(detail, Quantity):
+        if detail.meaning.startswith("clock position"):
+            return f"{number_text(detail.value)}{THIN_SPACE}h"
+        return quantity_text(detail)
+    word, letters = _LETTERS.get(kind, ("", frozenset()))
+    return f"{word} {detail}" if detail in letters else detail
