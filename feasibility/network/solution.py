@@ -83,36 +83,22 @@ def compare(first: Solution, second: Solution) -> float:
     """Return the largest deviation between two solutions of one network, as a ratio.
 
     Phasors are compared: each voltage against the largest voltage of the first solution, each
-    current (line conductors and neutrals) against its largest line current. A NaN in either gives
-    NaN, which no ``<`` accepts. Raises ValueError when the two do not name the same nodes and
-    branches in the same order.
+    current (line conductors and neutrals) against its largest line current, but against no less
+    than one ampere. A NaN in either gives NaN, which no ``<`` accepts. Raises ValueError when the
+    two do not name the same nodes and branches in the same order.
     """
-    if dict(first.node_rows) != dict(second.node_rows) or dict(first.branch_rows) != dict(
-        second.branch_rows
-    ):
+    same_nodes = dict(first.node_rows) == dict(second.node_rows)
+    if not (same_nodes and dict(first.branch_rows) == dict(second.branch_rows)):
         message = "the two solutions belong to different networks"
         raise ValueError(message)
-    return float(
-        np.max(
-            [
-                _deviation(first.node_voltages_v, second.node_voltages_v, first.node_voltages_v),
-                _deviation(
-                    first.branch_currents_a, second.branch_currents_a, first.branch_currents_a
-                ),
-                _deviation(
-                    first.neutral_currents_a, second.neutral_currents_a, first.branch_currents_a
-                ),
-            ]
-        )
-    )
-
-
-def _deviation(first: ComplexArray, second: ComplexArray, scale: ComplexArray) -> float:
-    difference = float(np.abs(first - second).max())
-    if difference == 0:
-        return 0.0
-    with np.errstate(divide="ignore"):
-        return float(np.divide(difference, np.abs(scale).max()))
+    voltage_scale = np.abs(first.node_voltages_v).max()
+    current_scale = np.maximum(np.abs(first.branch_currents_a).max(), 1.0)
+    deviations = [
+        np.abs(first.node_voltages_v - second.node_voltages_v).max() / voltage_scale,
+        np.abs(first.branch_currents_a - second.branch_currents_a).max() / current_scale,
+        np.abs(first.neutral_currents_a - second.neutral_currents_a).max() / current_scale,
+    ]
+    return float(np.max(deviations))
 
 
 def _magnitude(phasor: Any) -> FloatArray:
