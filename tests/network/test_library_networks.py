@@ -104,21 +104,18 @@ def test_published_33_node_feeder(solver: Solver) -> None:
     assert round(voltages["17"], 4) == 0.9131
 
 
-@SOLVERS
-def test_unbalanced_two_bus_case_of_another_program(solver: Solver) -> None:
-    # Figures of a commercial network calculation program for 400 m of a 0.4 kV cable with an
-    # unbalanced load, carried in pandapower's tests (two-bus line of the three-phase load flow).
-    # There the source has an impedance in the negative and zero sequence only and holds 1.0 per
-    # unit in the positive one; here it has it in all three, and the voltage behind it is raised
-    # until 1.0 stands at its terminals. The cable's capacitance (0.28 microfarad) is left out:
-    # 4e-6 per unit.
-    expected_pu = {
-        "terminals": [0.99939853552, 1.0013885141, 0.99921580141],
-        "end": [0.97401782343, 0.98945593737, 0.96329605983],
-    }
-    expected_a = [119.46088987, 88.12337783, 140.74226065]
-    source_ohm = 1.1 * 400**2 / 10e6
-    reactance = source_ohm / math.hypot(1, 0.1)
+# Figures of a commercial network calculation program for 400 m of a 0.4 kV cable with an unbalanced
+# load, carried in pandapower's tests (two-bus line of the three-phase load flow).
+TWO_BUS_VOLTAGES_PU = {
+    "terminals": [0.99939853552, 1.0013885141, 0.99921580141],
+    "end": [0.97401782343, 0.98945593737, 0.96329605983],
+}
+TWO_BUS_CURRENTS_A = [119.46088987, 88.12337783, 140.74226065]
+
+
+def two_buses(source_voltage_v: float) -> Network:
+    """The two buses behind a source impedance that is the same in all three sequences."""
+    reactance = 1.1 * 400**2 / 10e6 / math.hypot(1, 0.1)
     grid = Branch(
         name="grid",
         from_node="grid",
@@ -147,28 +144,35 @@ def test_unbalanced_two_bus_case_of_another_program(solver: Solver) -> None:
         reactive_var=(10_000 + share, 5_000 + share, 10_000 + share),
         kind="power",
     )
+    return Network(
+        nominal_voltage_v=400.0,
+        source_node="grid",
+        source_voltage_v=source_voltage_v,
+        branches=(grid, cable),
+        loads=(load,),
+        frequency_hz=50.0,
+    )
 
-    def positive_sequence_pu(solution: Solution) -> float:
-        turn = np.exp(2j * np.pi / 3 * np.arange(3))
-        first = (solution.voltage_phasor_v("terminals") * turn).mean()
-        return float(abs(first)) * math.sqrt(3) / 400
 
+def positive_sequence_pu(solution: Solution, node: str) -> float:
+    turn = np.exp(2j * np.pi / 3 * np.arange(3))
+    return float(abs((solution.voltage_phasor_v(node) * turn).mean())) * math.sqrt(3) / 400
+
+
+@SOLVERS
+def test_unbalanced_two_bus_case_of_another_program(solver: Solver) -> None:
+    # There the source has an impedance in the negative and zero sequence only and holds 1.0 per
+    # unit in the positive one; here it has it in all three, and the voltage behind it is raised
+    # until 1.0 stands at its terminals. The cable's capacitance (0.28 microfarad) is left out:
+    # 4e-6 per unit.
     source_v = 400.0
     for _ in range(8):
-        network = Network(
-            nominal_voltage_v=400.0,
-            source_node="grid",
-            source_voltage_v=source_v,
-            branches=(grid, cable),
-            loads=(load,),
-            frequency_hz=50.0,
-        )
-        solution = solver(network)
-        source_v /= positive_sequence_pu(solution)
-    assert positive_sequence_pu(solution) == pytest.approx(1, abs=1e-9)
-    for node, voltages in expected_pu.items():
-        assert solution.voltage_v(node) * math.sqrt(3) / 400 == pytest.approx(voltages, abs=1e-5)
-    assert solution.current_a("cable") == pytest.approx(expected_a, abs=0.02)
+        solution = solver(two_buses(source_v))
+        source_v /= positive_sequence_pu(solution, "terminals")
+    assert positive_sequence_pu(solution, "terminals") == pytest.approx(1, abs=1e-9)
+    for node, voltages_pu in TWO_BUS_VOLTAGES_PU.items():
+        assert solution.voltage_v(node) * math.sqrt(3) / 400 == pytest.approx(voltages_pu, abs=1e-5)
+    assert solution.current_a("cable") == pytest.approx(TWO_BUS_CURRENTS_A, abs=0.02)
 
 
 @SOLVERS
