@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from copy import deepcopy
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -40,7 +42,7 @@ def to_pandapower(network: Network) -> Any:
     """
     import pandapower as pp
 
-    net = pp.create_empty_network(f_hz=network.frequency_hz, sn_mva=_BASE_MVA)
+    net = deepcopy(_empty_network(network.frequency_hz))
     nominal_kv = network.nominal_voltage_v / 1000
     bus = {node: pp.create_bus(net, vn_kv=nominal_kv, name=node) for node in network.nodes}
     pp.create_ext_grid(
@@ -77,6 +79,14 @@ def to_pandapower(network: Network) -> Any:
     if not network.balanced:
         _set_unbalanced_power(net, circuit.load_va)
     return net
+
+
+@cache
+def _empty_network(frequency_hz: float) -> Any:
+    """Return an empty network to copy: building its hundred tables takes longer than a solve."""
+    import pandapower as pp
+
+    return pp.create_empty_network(f_hz=frequency_hz, sn_mva=_BASE_MVA)
 
 
 def solve_pandapower(network: Network) -> Solution:
