@@ -1,0 +1,237 @@
+"""The assessment as one JSON object, described by ``assessment.schema.json`` beside this module.
+
+Figures are rounded here, at the boundary, so that platforms agree; nothing is computed.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from feasibility.assessment import Assessment, Assumption
+from feasibility.chain import ChainLink, PathElement
+from feasibility.citation import Citation
+from feasibility.render.json_figures import (
+    current_down,
+    margin_of,
+    rounded,
+    told_apart,
+    utilisation_of,
+    value_and_limit,
+)
+from feasibility.render.numbers import citation_text, message_text, unit_text
+from feasibility.render.plain_lines import INVISIBLE
+from feasibility.render.text import verdict_in_words
+from feasibility.result import Finding, Quantity, Step
+
+_NOT_PLAIN = re.compile(r"[^\n -~]")
+
+Object = dict[str, Any]
+
+
+def to_json(assessment: Assessment) -> str:
+    """Return the assessment as indented JSON with a line end at its end.
+
+    The same assessment gives the same bytes. What is not a finite number is null.
+    """
+    text = json.dumps(_document(assessment), ensure_ascii=False, allow_nan=False, indent=2)
+    return _NOT_PLAIN.sub(_visible, text) + "\n"
+
+
+def _visible(found: re.Match[str]) -> str:
+    """Escape what JSON allows raw but what steers a terminal or cannot be written as UTF-8."""
+    character = found[0]
+    if unicodedata.category(character) in INVISIBLE:
+        return json.dumps(character)[1:-1]
+    return character
+
+
+def _document(assessment: Assessment) -> Object:
+    titles = assessment.sources
+    return {
+        "schema_version": assessment.schema_version,
+        "program_version": assessment.program_version,
+        "survey": _survey(assessment),
+        "code_basis": assessment.code_basis,
+        "verdict": assessment.verdict.value,
+        "verdict_in_words": verdict_in_words(assessment),
+        "requested_current_a": _requested(assessment),
+        "requested_working": [_step(one, titles) for one in assessment.requested_working],
+        "carryable_current_a": current_down(assessment.carryable_current_a),
+        "current_limit_only_a": current_down(assessment.current_limit_only_a),
+        "advised_current_a": current_down(assessment.advised_current_a),
+        "weakest_link": assessment.weakest_link or None,
+        "settings": _settings(assessment),
+        "chain": [_chain_link(one) for one in assessment.chain],
+        "feed_path": [_path_element(one) for one in assessment.path],
+        "findings": [_finding(one, titles) for one in assessment.findings],
+        "assumptions": [_assumption(one) for one in assessment.assumptions],
+        "open_facts": [
+            {"fact": one.fact, "label": one.label, "checks": list(one.checks)}
+            for one in assessment.open_facts
+        ],
+        "cautions": [message_text(one) for one in assessment.cautions],
+        "not_checked": list(assessment.not_checked),
+        "network": _network(assessment),
+        "sources": dict(sorted(titles.items())),
+    }
+
+
+def _survey(assessment: Assessment) -> Object:
+    survey = assessment.survey
+    return {
+        "reference": survey.site.reference,
+        "name": survey.site.name,
+        "sha256": assessment.survey_sha256,
+        "date": survey.surveyor.date.isoformat(),
+        "surveyor": survey.surveyor.name,
+    }
+
+
+def _requested(assessment: Assessment) -> float | None:
+    """Return the requested current so that it stays above every current that it exceeds."""
+    carried = [one.carries_a for one in assessment.findings]
+    return told_apart(
+        assessment.requested_current_a,
+        [
+            assessment.carryable_current_a,
+            assessment.current_limit_only_a,
+            assessment.advised_current_a,
+            *carried,
+        ],
+    )
+
+
+def _settings(assessment: Assessment) -> Object:
+    settings = assessment.settings
+    return {
+        "offered_a": [rounded(one) for one in settings.offered_a],
+        "smallest_a": rounded(settings.smallest_a),
+        "tolerance_percent": rounded(settings.tolerance_percent),
+    }
+
+
+def _chain_link(link: ChainLink) -> Object:
+    return {
+        "name": link.name,
+        "kind": link.kind,
+        "carries_a": current_down(link.carries_a),
+        "advised_a": current_down(link.advised_a),
+        "outcome": link.outcome.value,
+    }
+
+
+def _path_element(element: PathElement) -> Object:
+    details = [
+        one
+        if isinstance(one, str)
+        else {"value": rounded(one.value), "unit": unit_text(one.unit), "meaning": one.meaning}
+        for one in element.details
+    ]
+    return {"name": element.name, "kind": element.kind, "details": details}
+
+
+def _finding(finding: Finding, titles: Mapping[str, str]) -> Object:
+    value, limit = value_and_limit(finding)
+    return {
+        "check": finding.check,
+        "question": finding.question,
+        "link": finding.link or None,
+        "outcome": finding.outcome.value,
+        "force": finding.force.value,
+        "value": value,
+        "limit": limit,
+        "unit": unit_text(finding.unit),
+        "sense": finding.sense.value,
+        "margin": margin_of(finding),
+        "utilisation": utilisation_of(finding),
+        "carries_a": current_down(finding.carries_a),
+        "depends_on_current": finding.depends_on_current,
+        "reason": message_text(finding.reason),
+        "facts": list(finding.facts),
+        "sources": _citations(finding.sources, titles),
+        "working": [_step(one, titles) for one in finding.working],
+    }
+
+
+def _step(step: Step, titles: Mapping[str, str]) -> Object:
+    return {
+        "symbol": step.symbol,
+        "meaning": step.meaning,
+        "formula": step.formula,
+        "inputs": [_quantity(one, titles) for one in step.inputs],
+        "result": rounded(step.result),
+        "unit": unit_text(step.unit),
+        "sources": _citations(step.sources, titles),
+    }
+
+
+def _quantity(quantity: Quantity, titles: Mapping[str, str]) -> Object:
+    return {
+        "symbol": quantity.symbol,
+        "value": rounded(quantity.value),
+        "unit": unit_text(quantity.unit),
+        "meaning": quantity.meaning,
+        "origin": quantity.origin,
+        "note": quantity.note,
+        "sources": _citations(quantity.sources, titles),
+    }
+
+
+def _citations(citations: Iterable[Citation], titles: Mapping[str, str]) -> list[str]:
+    return list(dict.fromkeys(citation_text(one, titles) for one in citations))
+
+
+def _assumption(assumption: Assumption) -> Object:
+    numbers = [
+        rounded(one)
+        for one in sorted(
+            one
+            for one in assumption.options
+            if isinstance(one, (int, float)) and not isinstance(one, bool)
+        )
+    ]
+    return {
+        "fact": assumption.fact,
+        "label": assumption.label,
+        "low": numbers[0] if numbers else None,
+        "high": numbers[-1] if numbers else None,
+        "options": [_option(one) for one in assumption.options],
+        "unit": unit_text(assumption.unit),
+        "reason": assumption.reason,
+        "by": "surveyor" if assumption.by_surveyor else "code basis",
+    }
+
+
+def _option(option: float | str | bool) -> float | str | bool | None:  # noqa: FBT001
+    return option if isinstance(option, (bool, str)) else rounded(option)
+
+
+def _network(assessment: Assessment) -> Object | None:
+    network = assessment.network
+    if network is None:
+        return None
+    return {
+        "station_current_a": rounded(network.station_current_a),
+        "nodes": [
+            {"name": one.name, "line_voltage_v": rounded(one.line_voltage_v)}
+            for one in network.nodes
+        ],
+        "branches": [
+            {
+                "name": one.name,
+                "current_a": rounded(one.current_a),
+                "neutral_current_a": rounded(one.neutral_current_a),
+                "loss_w": rounded(one.loss_w),
+            }
+            for one in network.branches
+        ],
+        "conductors": [
+            {"name": name, "temperature_c": rounded(value)}
+            for name, value in network.conductor_temperatures_c.items()
+        ],
+        "solver_deviation": rounded(network.solver_deviation),
+    }

@@ -1,0 +1,213 @@
+"""What must hold for every shipped site: each working can be re-derived, each source is listed.
+
+The formulas are evaluated by the small evaluator below, which shares no code with the program.
+"""
+
+from __future__ import annotations
+
+import ast
+import hashlib
+import math
+import operator
+import tomllib
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+
+import pytest
+
+from feasibility.assessment import Assessment, assess
+from feasibility.citation import Citation
+from feasibility.examples import example_names, example_text
+from feasibility.result import Quantity, Step
+from feasibility.survey.model import Survey
+
+RELATIVE = 1e-9
+FOR_COMPARISON = "for comparison"
+"""How an input says that it stands beside the formula, not in it."""
+
+COMPARISON_RELATIVE = 0.02
+"""A linear drop formula against the phasor difference: the second-order part is below this."""
+
+OPERATORS: Mapping[type[ast.operator], Callable[[float, float], float]] = {
+    ast.Add: operator.add,
+    ast.Sub: operator.sub,
+    ast.Mult: operator.mul,
+    ast.Div: operator.truediv,
+    ast.Pow: operator.pow,
+}
+FUNCTIONS: Mapping[str, Callable[..., float]] = {"sqrt": math.sqrt, "min": min, "max": max}
+
+
+class NotArithmetic(ValueError):
+    """A formula holds something that a pocket calculator has no key for."""
+
+
+def evaluate(formula: str, values: Mapping[str, float]) -> float:
+    return _evaluate(ast.parse(formula, mode="eval").body, values)
+
+
+def _evaluate(node: ast.expr, values: Mapping[str, float]) -> float:
+    match node:
+        case ast.Constant(value=bool()):
+            pass
+        case ast.Constant(value=int() | float() as number):
+            return number
+        case ast.Name(id=name) if name in values:
+            return values[name]
+        case ast.BinOp(left=left, op=kind, right=right) if type(kind) in OPERATORS:
+            return OPERATORS[type(kind)](_evaluate(left, values), _evaluate(right, values))
+        case ast.Call(func=ast.Name(id=name), args=arguments, keywords=[]) if name in FUNCTIONS:
+            return FUNCTIONS[name](*(_evaluate(one, values) for one in arguments))
+        case _:
+            pass
+    raise NotArithmetic(ast.unparse(node))
+
+
+def names_in(formula: str) -> set[str]:
+    found = {node.id for node in ast.walk(ast.parse(formula)) if isinstance(node, ast.Name)}
+    return found - set(FUNCTIONS)
+
+
+def faults_of(step: Step) -> Iterator[str]:
+    """Say everything that keeps a reader from re-deriving a step."""
+    beside = beside_the_formula(step)
+    inputs = [one for one in step.inputs if one not in beside]
+    values = {one.symbol: one.value for one in inputs}
+    if len(values) != len(inputs):
+        yield "two inputs share a symbol"
+    if names_in(step.formula) != set(values):
+        yield f"the formula has {sorted(names_in(step.formula))}, the inputs {sorted(values)}"
+        return
+    try:
+        found = evaluate(step.formula, values)
+    except (NotArithmetic, ArithmeticError, ValueError) as error:
+        yield f"cannot be evaluated: {error}"
+        return
+    if not (math.isfinite(step.result) and math.isclose(found, step.result, rel_tol=RELATIVE)):
+        yield f"the formula gives {found!r}, the step says {step.result!r}"
+
+
+def beside_the_formula(step: Step) -> list[Quantity]:
+    return [one for one in step.inputs if one.meaning.startswith(FOR_COMPARISON)]
+
+
+def comparisons_off(step: Step) -> Iterator[str]:
+    """Say which value that stands beside a formula for comparison does not compare."""
+    for one in beside_the_formula(step):
+        if not math.isclose(one.value, step.result, rel_tol=COMPARISON_RELATIVE):
+            yield f"{one.symbol} = {one.value!r} is far from {step.result!r}"
+
+
+@cache
+def assessment_of(name: str) -> Assessment:
+    text = example_text(name)
+    survey = Survey.model_validate(tomllib.loads(text))
+    return assess(survey, sha256=hashlib.sha256(text.encode()).hexdigest())
+
+
+def steps_of(assessment: Assessment) -> Iterator[tuple[str, Step]]:
+    for step in assessment.requested_working:
+        yield "requested current", step
+    for finding in assessment.findings:
+        for step in finding.working:
+            yield f"{finding.check} of {finding.link!r}", step
+
+
+def cited_in(assessment: Assessment) -> Iterator[tuple[str, Citation]]:
+    for finding in assessment.findings:
+        for citation in finding.sources:
+            yield f"{finding.check} of {finding.link!r}", citation
+    for where, step in steps_of(assessment):
+        for citation in (*step.sources, *(c for one in step.inputs for c in one.sources)):
+            yield f"{where}, {step.symbol}", citation
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_every_step_of_every_working_can_be_re_derived(name: str) -> None:
+    steps = list(steps_of(assessment_of(name)))
+    assert steps
+    found = [
+        f"{where}: {step.symbol} = {step.formula}: {fault}"
+        for where, step in steps
+        for fault in faults_of(step)
+    ]
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_what_a_working_names_for_comparison_agrees_with_its_result(name: str) -> None:
+    steps = list(steps_of(assessment_of(name)))
+    found = [
+        f"{where}: {step.symbol}, {step.meaning}: {fault}"
+        for where, step in steps
+        for fault in comparisons_off(step)
+    ]
+    assert not found, "\n".join(found)
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_every_cited_source_is_listed_with_its_title(name: str) -> None:
+    assessment = assessment_of(name)
+    cited = list(cited_in(assessment))
+    assert cited
+    missing = [f"{where}: {one}" for where, one in cited if not assessment.sources.get(one.source)]
+    assert not missing, "\n".join(missing)
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_nothing_is_listed_as_a_source_that_is_not_cited(name: str) -> None:
+    assessment = assessment_of(name)
+    assert set(assessment.sources) == {one.source for _, one in cited_in(assessment)}
+
+
+def quantity(symbol: str, value: float, meaning: str = "") -> Quantity:
+    return Quantity(value=value, unit="A", symbol=symbol, meaning=meaning)
+
+
+def step_with(formula: str, result: float, *inputs: Quantity) -> Step:
+    return Step(symbol="x", meaning="", formula=formula, inputs=inputs, result=result, unit="A")
+
+
+@pytest.mark.parametrize(
+    "step",
+    [
+        step_with("a * b", 6.0, quantity("a", 2.0), quantity("b", 3.0)),
+        step_with("sqrt(3) * a", 3.4641016151377544, quantity("a", 2.0)),
+        step_with("min(a, b) ** 2 + max(a - b, 0)", 4.0, quantity("a", 2.0), quantity("b", 3.0)),
+        step_with("a", 2.0, quantity("a", 2.0), quantity("d", 2.01, "for comparison: by flow")),
+    ],
+)
+def test_a_sound_step_has_no_fault(step: Step) -> None:
+    assert list(faults_of(step)) == []
+    assert list(comparisons_off(step)) == []
+
+
+@pytest.mark.parametrize(
+    "step",
+    [
+        step_with("a * b", 6.00000001, quantity("a", 2.0), quantity("b", 3.0)),
+        step_with("a * b", math.nan, quantity("a", 2.0), quantity("b", 3.0)),
+        step_with("a", math.inf, quantity("a", math.inf)),
+        step_with("a", 2.0, quantity("a", 2.0), quantity("b", 3.0)),
+        step_with("a * b", 6.0, quantity("a", 2.0)),
+        step_with("a", 2.0, quantity("A", 2.0)),
+        step_with("a", 2.0, quantity("a", 2.0), quantity("a", 2.0)),
+        step_with("a / b", 2.0, quantity("a", 2.0), quantity("b", 0.0)),
+        step_with("sqrt(a)", 2.0, quantity("a", -4.0)),
+        step_with("a if a else 1", 2.0, quantity("a", 2.0)),
+    ],
+)
+def test_a_step_that_cannot_be_re_derived_is_noticed(step: Step) -> None:
+    assert len(list(faults_of(step))) == 1
+
+
+@pytest.mark.parametrize("value", [1.9, 2.1, -2.0, math.nan])
+def test_a_comparison_that_is_off_is_noticed(value: float) -> None:
+    step = step_with("a", 2.0, quantity("a", 2.0), quantity("d", value, "for comparison: by flow"))
+    assert len(list(comparisons_off(step))) == 1
+
+
+@pytest.mark.parametrize("formula", ["exp(a)", "a.real", "a if a else 1", "True", "min(a, key=a)"])
+def test_a_formula_beyond_a_pocket_calculator_is_refused(formula: str) -> None:
+    with pytest.raises(NotArithmetic):
+        evaluate(formula, {"a": 2.0})
