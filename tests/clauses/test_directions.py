@@ -226,6 +226,13 @@ def test_a_final_temperature_below_the_initial_one_is_refused() -> None:
             adiabatic.k_factor(initial_c=70.0, final_c=final_c, **metal)
 
 
+def test_a_line_without_impedance_sets_no_current() -> None:
+    with pytest.raises(OutOfRange, match="drop per ampere"):
+        voltage_drop.current_for_drop_a(
+            drop_v=9.2, power_factor=1.0, resistance_ohm=0.0, reactance_ohm=0.1
+        )
+
+
 def test_auxiliaries_count_only_when_given() -> None:
     load = {"efficiency": 0.95}
     assert load_current.input_active_power_w(dc_power_w=19e3, **load) == pytest.approx(20e3)
