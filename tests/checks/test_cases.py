@@ -1,0 +1,54 @@
+"""Every check of the catalogue: inside its limit, outside of it, and with a fact missing."""
+
+from __future__ import annotations
+
+import pytest
+
+from feasibility.checks.catalogue import CATALOGUE
+from feasibility.result import Outcome
+
+from . import cases_of_current, cases_of_protection, cases_of_voltage_and_arrangement
+from .case import Case, Side
+from .sites import found
+
+CASES = (
+    *cases_of_current.CASES,
+    *cases_of_protection.CASES,
+    *cases_of_voltage_and_arrangement.CASES,
+)
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_case(case: Case) -> None:
+    finding = found(case.check, case.link, case.site, case.changes)
+    assert finding.outcome is case.outcome, finding.reason
+    if case.limit is not None:
+        assert finding.limit == pytest.approx(case.limit, rel=1e-3)
+    if case.side is Side.UNKNOWN:
+        assert case.fact in finding.facts
+    else:
+        assert case.source
+        assert finding.facts == ()
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_value_and_limit_lie_as_the_outcome_says(case: Case) -> None:
+    finding = found(case.check, case.link, case.site, case.changes)
+    if finding.margin is None:
+        assert finding.value is None or finding.limit is None
+    elif finding.outcome is Outcome.PASS:
+        assert finding.margin >= 0
+    elif finding.outcome in (Outcome.FAIL, Outcome.CAUTION):
+        assert finding.margin < 0
+
+
+@pytest.mark.parametrize("side", Side)
+@pytest.mark.parametrize("check", [check.name for check in CATALOGUE])
+def test_every_check_has_a_case_on_each_side(check: str, side: Side) -> None:
+    assert [case for case in CASES if case.check == check and case.side is side]
+
+
+def test_every_case_is_of_a_check_of_the_catalogue() -> None:
+    names = [check.name for check in CATALOGUE]
+    assert len(names) == len(set(names))
+    assert {case.check for case in CASES} == set(names)
