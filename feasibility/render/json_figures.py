@@ -31,9 +31,8 @@ def current_down(current_a: float | None, decimals: int = CURRENT_DECIMALS) -> f
     if current_a is None or not math.isfinite(current_a):
         return None
     scale = 10.0**decimals
-    return (
-        math.floor(round(current_a * scale, DECIMALS - decimals - CURRENT_DECIMALS)) / scale + 0.0
-    )
+    without_noise = round(current_a * scale, DECIMALS - CURRENT_DECIMALS - decimals)
+    return math.floor(without_noise) / scale + 0.0
 
 
 def told_apart(current_a: float | None, carried_a: Iterable[float | None]) -> float | None:
