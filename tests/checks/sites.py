@@ -36,13 +36,22 @@ CHECKS: Mapping[str, Check] = {check.name: check for check in CATALOGUE}
 WITHOUT_SECOND_SOLVER = tuple(check for check in CATALOGUE if check is not LOAD_FLOW)
 
 
+SETTING_HOLDS: Changes = {
+    "station.setting_limits": "whole station",
+    "station.setting_locked": True,
+    "station.setting_survives_restart": True,
+    "station.setting_survives_lost_communication": True,
+}
+
+
 def drawing(current_a: float) -> Data:
     """Changes after which the station is set to exactly this current, per phase."""
     return {
         "station.settings_a": GONE,
         "station.setting_a": current_a,
         "station.setting_tolerance_percent": 0,
-        "station.nameplate_current_a": 400,
+        "station.nameplate_current_a": 2000,
+        **SETTING_HOLDS,
     }
 
 
