@@ -256,16 +256,6 @@ def test_unknown_laying_takes_the_worst_of_the_usual_methods() -> None:
             "circuit[0].cable[0].ambient_c": 20,
             "circuit[0].cable[0].soil_resistivity_k_m_per_w": {"low": 1, "high": 6},
         },
-        pytest.param(
-            {
-                "circuit[1].cable[0].insulation": "unknown",
-                "circuit[1].cable[0].ambient_c": 65,
-                "circuit[1].cable[0].ends_rated_c": 90,
-            },
-            marks=pytest.mark.xfail(
-                strict=True, reason="PVC in air of 65 °C falls away instead of deciding"
-            ),
-        ),
     ],
     ids=str,
 )

@@ -15,7 +15,7 @@ from feasibility.installation.build import build_installation
 from feasibility.result import Outcome
 from feasibility.verdict import currents_of
 
-from ..checks.sites import GONE, Changes, found, site
+from ..checks.sites import Changes, site
 
 QUICK = settings(
     max_examples=60,
@@ -131,35 +131,3 @@ test_a_doubt_about_the_power_factor_never_carries_more = QUICK(
         _a_doubt_about_the_power_factor_never_carries_more
     )
 )
-
-
-@pytest.mark.xfail(
-    strict=True, reason="a tap on the circuit does away with the factor for the third harmonic"
-)
-def test_a_tap_never_lets_the_cable_carry_more_third_harmonic() -> None:
-    harmonic = {"station.third_harmonic_percent": 33, "cord.ampacity_a": 60}
-    tap = {
-        "circuit[1].other_outlet": [{"name": "lamp", "rating_a": 0.1}],
-        "circuit[1].other_outlets_none": GONE,
-    }
-    alone, tapped = (
-        found("ampacity", "Yard outlet: cable 1", "bakery-yard", harmonic, more).limit
-        for more in ({}, tap)
-    )
-    assert alone == pytest.approx(41 * 0.86)
-    assert alone is not None
-    assert tapped is not None
-    assert tapped <= alone
-
-
-@pytest.mark.xfail(
-    strict=True, reason="terminals for 70 °C in air of 70 °C and more leave the cord its full table"
-)
-def test_a_90_c_cord_never_carries_more_in_hotter_air() -> None:
-    cord = {"cord.grade": "90 C thermosetting"}
-    warm, hot = (
-        found("ampacity", "cord", "bakery-yard", cord, {"cord.ambient_c": ambient})
-        for ambient in (69, 70)
-    )
-    assert warm.limit is not None
-    assert hot.outcome is Outcome.OPEN or (hot.limit or 0.0) <= warm.limit

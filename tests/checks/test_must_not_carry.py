@@ -1,0 +1,202 @@
+"""Sites that must not carry: each differs from one that carries by a single unfavourable fact."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import pytest
+
+from feasibility.result import Verdict
+
+from .sites import GONE, Changes, merged, quick
+
+BAKERY, KIOSK = "bakery-yard", "camp-site-kiosk"
+CABLE = "circuit[1].cable[0]"
+STRONG_CORD = {"cord.ampacity_a": 60}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pair:
+    """``fair`` carries; with ``worse`` on top it must not. ``wrong`` says what still lets it."""
+
+    why: str
+    worse: Changes
+    fair: Changes = field(default_factory=dict)
+    name: str = BAKERY
+    wrong: str = ""
+
+
+WITHOUT_RESIDUAL = {"circuit[1].residual_current_device": {"present": False}}
+FUSE_63 = {
+    "outlet": {"kind": "fixed connection", "rating_a": 63, "poles": "3P+N+E"},
+    "cord": GONE,
+    "circuit[1].device": {"kind": "gG fuse", "rating_a": 63, "breaking_capacity_ka": 50},
+    f"{CABLE}.section_mm2": 25,
+    f"{CABLE}.protective_section_mm2": 16,
+    f"{CABLE}.length_m": 40,
+}
+TAP = {"circuit[1].other_outlets_none": GONE}
+
+
+def tap(rating_a: float) -> Changes:
+    return {**TAP, "circuit[1].other_outlet": [{"name": "beside it", "rating_a": rating_a}]}
+
+
+PAIRS = (
+    Pair(
+        why="IEC 60364-5-52, Table B.52.14 ends at 60 °C for PVC: hotter air has no factor",
+        worse={f"{CABLE}.ambient_c": {"low": 30, "high": 75}},
+    ),
+    Pair(
+        why="the same, where only the insulation leaves it open",
+        fair={f"{CABLE}.insulation": "XLPE", f"{CABLE}.ambient_c": 65, f"{CABLE}.ends_rated_c": 90},
+        worse={f"{CABLE}.insulation": "unknown"},
+        wrong="PVC falls away where the tables refuse it",
+    ),
+    Pair(
+        why="BS 7671, Table 4F1A, note 2 ends at four layers on a drum",
+        worse={"cord.layers_on_drum": {"low": 0, "high": 9}},
+    ),
+    Pair(
+        why="the smaller of two statements of the contract binds",
+        worse={"supply.contracted_power_kva": 20},
+    ),
+    Pair(
+        why="16 kW draw 69 A at 0.5: the lowest power factor counts",
+        fair={"board[0].demand": {"maximum_kw": 16, "power_factor": 0.9}},
+        worse={"board[0].demand.power_factor": {"low": 0.5, "high": 0.6}},
+    ),
+    Pair(
+        why="IEC 60364-5-52, 524.2.1: single-phase circuits have a full neutral",
+        name=KIOSK,
+        worse={f"{CABLE}.neutral_section_mm2": 1.5},
+    ),
+    Pair(
+        why="IEC 60364-5-52, 524.2.1: so have three-phase circuits up to 16 mm2",
+        worse={"circuit[0].cable[0].neutral_section_mm2": 1.5},
+    ),
+    Pair(
+        why="IEC 60364-5-52, 523.1: terminals for 70 °C, whatever the data sheet of the cable",
+        fair={
+            f"{CABLE}.insulation": "XLPE",
+            f"{CABLE}.ampacity_a": 38,
+            f"{CABLE}.ends_rated_c": 90,
+        },
+        worse={f"{CABLE}.ends_rated_c": 70},
+    ),
+    Pair(
+        why="plug and inlet for 70 °C in air of 72 °C",
+        fair={
+            "cord.grade": "90 C thermosetting",
+            "cord.ambient_c": 72,
+            "cord.section_mm2": 10,
+            "cord.protective_section_mm2": 10,
+            "cord.ends_rated_c": 90,
+            "station.setting_a": 10,
+            "circuit[1].device.rating_a": 16,
+        },
+        worse={"cord.ends_rated_c": 70},
+        wrong="from 70 °C of air on the terminals are not looked at",
+    ),
+    Pair(
+        why="IEC 60364-5-52, Table E.52.1: 45 % is worse than 50 %, where the neutral decides",
+        fair={
+            **STRONG_CORD,
+            f"{CABLE}.ampacity_a": 38,
+            "circuit[1].device.rating_a": 25,
+            "station.setting_a": 20,
+            "station.third_harmonic_percent": 50,
+        },
+        worse={"station.third_harmonic_percent": {"low": 40, "high": 50}},
+        wrong="only the ends of a range are tried, the worst lies between them",
+    ),
+    Pair(
+        why="another outlet does not take the station's third harmonic out of the neutral",
+        fair={**STRONG_CORD, f"{CABLE}.ampacity_a": 36},
+        worse={"station.third_harmonic_percent": 33, **tap(0.5)},
+        wrong="a tap does away with the factor of Table E.52.1",
+    ),
+    Pair(
+        why="nor does a board that draws nothing",
+        fair={
+            **STRONG_CORD,
+            "circuit[0].cable[0].ampacity_a": 70,
+            "board[0].demand": {"maximum_a": 0},
+        },
+        worse={"station.third_harmonic_percent": 33},
+        wrong="a board without demand does away with the factor of Table E.52.1",
+    ),
+    Pair(
+        why="IEC 60364-5-52, Annex G: a higher power factor drops more along a resistive cable",
+        fair={
+            "station.power_factor": 0.98,
+            f"{CABLE}.length_m": 130,
+            "station.minimum_voltage_v": 339,
+            "station.full_power_voltage_v": 350,
+        },
+        worse={"station.power_factor": {"low": 0.98, "high": 1.0}},
+        wrong="the voltage takes the low power factor, which is the favourable one",
+    ),
+    Pair(
+        why="a greatest demand of the other phases is not always there to relieve the neutral",
+        name=KIOSK,
+        fair={
+            "circuit[0].cable[0].length_m": 100,
+            "station.minimum_voltage_v": 198,
+            "station.full_power_voltage_v": 200,
+            "board[0].demand.maximum_l2_a": 0,
+            "board[0].demand.maximum_l3_a": 0,
+        },
+        worse={
+            "station.minimum_voltage_v": 200,
+            "board[0].demand.maximum_l2_a": {"low": 0.0, "high": 17.0},
+            "board[0].demand.maximum_l3_a": {"low": 0.0, "high": 19.0},
+        },
+        wrong="load on the other phases lifts the voltage of a single-phase station",
+    ),
+    Pair(
+        why="IEC 60364-4-41, 411.3.2.2: 0.4 s as soon as there is one socket-outlet up to 63 A",
+        fair={**FUSE_63, **WITHOUT_RESIDUAL},
+        worse=tap(16),
+        wrong="a fixed connection has 5 s whatever else is on its circuit",
+    ),
+    Pair(
+        why="IEC 60364-4-41, 411.3.2.2: the rated current of the circuit, not of the terminals",
+        fair={
+            **FUSE_63,
+            **WITHOUT_RESIDUAL,
+            "circuit[1].device.rating_a": 32,
+            f"{CABLE}.section_mm2": 6,
+            f"{CABLE}.protective_section_mm2": 6,
+        },
+        worse={f"{CABLE}.length_m": 80},
+    ),
+    Pair(
+        why="a nameplate of 63 A may be drawn where no setting surely holds",
+        fair={"station.nameplate_current_a": 30},
+        worse={"station.nameplate_current_a": 63, "station.setting_locked": False},
+    ),
+    Pair(
+        why="nobody looked whether there is anything else on the circuit",
+        worse={"circuit[1].other_outlets_none": GONE},
+    ),
+    Pair(
+        why="20 A beside it fill a 32 A breaker",
+        worse=tap(20),
+    ),
+)
+
+
+@pytest.mark.parametrize("pair", PAIRS, ids=lambda pair: pair.why)
+def test_without_the_unfavourable_fact_it_carries(pair: Pair) -> None:
+    assert quick(pair.name, pair.fair).verdict is Verdict.CARRIES
+
+
+def _marked(pair: Pair) -> object:
+    marks = pytest.mark.xfail(strict=True, reason=pair.wrong) if pair.wrong else ()
+    return pytest.param(pair, id=pair.why, marks=marks)
+
+
+@pytest.mark.parametrize("pair", [_marked(pair) for pair in PAIRS])
+def test_with_it_it_does_not(pair: Pair) -> None:
+    assert quick(pair.name, merged(pair.fair, pair.worse)).verdict is not Verdict.CARRIES
