@@ -111,6 +111,7 @@ def _settings(assessment: Assessment) -> Object:
         "offered_a": [rounded(one) for one in settings.offered_a],
         "smallest_a": rounded(settings.smallest_a),
         "tolerance_percent": rounded(settings.tolerance_percent),
+        "counts": settings.counts,
     }
 
 

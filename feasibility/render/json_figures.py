@@ -85,6 +85,8 @@ def margin_of(finding: Finding) -> float | None:
 
 def utilisation_of(finding: Finding) -> float | None:
     """Return the share of the limit that is used; a breach stays above 1."""
+    if rounded(finding.value) is None or rounded(finding.limit) is None:
+        return None
     share = finding.utilisation
     for digits in range(DIGITS, _ALL_DIGITS + 1):
         shown = rounded(share, digits)

@@ -25,6 +25,7 @@ from feasibility.render.plain_lines import (
     padded,
     wrapped,
 )
+from feasibility.render.words import failed, opened
 from feasibility.result import Finding, Outcome, Verdict
 
 CLOSING = (
@@ -95,10 +96,15 @@ def _carries_reduced(assessment: Assessment) -> str:
 
 
 def _upgrade(assessment: Assessment) -> str:
-    whatever = [one for one in _failed(assessment) if not one.depends_on_current]
+    whatever = [one for one in failed(assessment) if not one.depends_on_current]
     if whatever:
         named = _some([f"{one.check} ({_link(one)})" for one in whatever])
         return f"Upgrade needed, whatever the current: {named}."
+    if not assessment.settings.counts:
+        return (
+            f"Upgrade needed: the supply does not carry the requested {requested_text(assessment)} "
+            f"per phase, and no lower setting counts; weakest link: {_weakest(assessment)}."
+        )
     smallest = amount_text(assessment.settings.smallest_a, "A")
     return (
         f"Upgrade needed: the supply does not carry even the smallest setting, {smallest} per "
@@ -109,9 +115,7 @@ def _upgrade(assessment: Assessment) -> str:
 def _undecided(assessment: Assessment) -> str:
     if assessment.open_facts:
         return f"Undecided; not known: {_some([one.label for one in assessment.open_facts])}."
-    unjudged = [
-        f"{one.check} ({_link(one)})" for one in assessment.findings if one.outcome is Outcome.OPEN
-    ]
+    unjudged = [f"{one.check} ({_link(one)})" for one in opened(assessment)]
     if unjudged:
         return f"Undecided; could not be judged: {_some(unjudged)}."
     return "Undecided: a question that has to be judged was not asked."
@@ -138,10 +142,6 @@ def _setting_text(assessment: Assessment, current_a: float | None) -> str:
     if current_a is not None and current_a == assessment.requested_current_a:
         return requested_text(assessment)
     return carried_text(current_a)
-
-
-def _failed(assessment: Assessment) -> list[Finding]:
-    return [one for one in assessment.findings if one.outcome is Outcome.FAIL]
 
 
 def _link(finding: Finding) -> str:
@@ -195,6 +195,8 @@ def _advised_row(assessment: Assessment) -> str:
 def _settings_row(assessment: Assessment) -> str:
     settings = assessment.settings
     tolerance = f"tolerance {amount_text(settings.tolerance_percent, '%')}"
+    if not settings.counts:
+        tolerance += "; none is certain to hold, so the station may draw its maximum"
     if settings.offered_a:
         offered = ", ".join(number_text(one) for one in settings.offered_a)
         return f"{with_unit(offered, 'A')} per phase, {tolerance}"
@@ -227,14 +229,13 @@ def _chain_rows(link: ChainLink, scale_a: float, requested_a: float | None) -> I
         yield from wrapped(link.name, first="  ")
         name = ""
     if _is_unknown(link):
-        figure = "?"
+        figure = " ?"
     else:
-        figure = "no limit" if link.carries_a is None else carried_text(link.carries_a)
-    bar = padded(_bar(link, scale_a, requested_a), _BAR_COLUMNS)
+        figure = " no limit" if link.carries_a is None else f" {carried_text(link.carries_a)}"
+    room = _BAR_COLUMNS + _FIGURE_COLUMNS
+    bar = _bar(link, scale_a, requested_a).ljust(room)[: room - len(figure)]
     outcome = "" if link.outcome is Outcome.NOT_APPLICABLE else link.outcome.value
-    yield for_terminal(
-        f"  {padded(name, _NAME_COLUMNS)} {bar}{figure:>{_FIGURE_COLUMNS}} {outcome}"
-    )
+    yield for_terminal(f"  {padded(name, _NAME_COLUMNS)} {bar}{figure} {outcome}")
 
 
 def _is_unknown(link: ChainLink) -> bool:
@@ -278,7 +279,7 @@ def _length(current_a: float | None, scale_a: float, requested_a: float | None) 
 
 def _to_do(assessment: Assessment) -> Iterator[str]:
     yield "WHAT TO DO"
-    points = [f"{_link(one)}: {message_text(one.reason)}" for one in _failed(assessment)]
+    points = [f"{_link(one)}: {message_text(one.reason)}" for one in failed(assessment)]
     if assessment.verdict is Verdict.CARRIES_REDUCED:
         points.insert(0, f"Limit the station to {carryable_text(assessment)} per phase, or change:")
     points.extend(_find_out(one) for one in assessment.open_facts)

@@ -113,6 +113,7 @@ settings = st.builds(
     Settings,
     offered_a=st.lists(st.floats(0.01, 1e4), max_size=3).map(tuple),
     tolerance_percent=st.floats(0, 100),
+    counts=st.booleans(),
 )
 
 

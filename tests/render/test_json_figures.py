@@ -65,6 +65,7 @@ def test_what_is_not_a_number_is_none(value: float | None) -> None:
     assert margin_of(finding_with(value, 1.0, Outcome.FAIL)) is None
     assert value_and_limit(finding_with(value, 1.0, Outcome.FAIL)) == (None, 1.0)
     assert utilisation_of(finding_with(value, 1.0, Outcome.FAIL)) is None
+    assert utilisation_of(finding_with(1.0, value, Outcome.FAIL, Sense.AT_LEAST)) is None
 
 
 @pytest.mark.parametrize(

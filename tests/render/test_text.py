@@ -219,6 +219,19 @@ def test_too_small_for_every_setting_is_said_with_the_weakest_link() -> None:
     assert "Carryable      0 A per phase: none of the settings" in to_text(assessment)
 
 
+def test_that_no_setting_counts_is_said_with_the_requested_current() -> None:
+    assessment = judged(Verdict.UPGRADE, 20.0, 16.0)
+    uncertain = replace(assessment, settings=replace(assessment.settings, counts=False))
+    assert words_of(uncertain) == (
+        "Upgrade needed: the supply does not carry the requested 20 A per phase, and no lower "
+        "setting counts; weakest link: plug."
+    )
+    assert "none is certain to hold, so the station may draw its maximum" in joined(
+        to_text(uncertain)
+    )
+    assert "certain to hold" not in to_text(assessment)
+
+
 def test_undecided_names_what_is_open_whatever_it_is() -> None:
     assessment = judged(Verdict.UNDECIDED, 20.0, None)
     assert words_of(assessment) == "Undecided: a question that has to be judged was not asked."
