@@ -89,6 +89,15 @@ def test_a_reduced_current_is_a_setting_that_fits_with_its_tolerance() -> None:
     assert result.weakest_link == "metering place"
 
 
+@pytest.mark.parametrize(("limit_a", "offered_a"), [(20.39, 16.0), (20.41, 20.0)])
+def test_a_setting_is_offered_only_if_it_fits_with_its_tolerance(
+    limit_a: float, offered_a: float
+) -> None:
+    # 20 A with 2 % tolerance are 20.4 A.
+    result = quick(BAKERY, {"outlet.continuous_a": limit_a})
+    assert result.current_limit_only_a == offered_a
+
+
 def test_below_the_smallest_setting_nothing_is_offered() -> None:
     result = quick(BAKERY, FAR_TOO_LITTLE)
     limit = pick(result, "link-rating", "metering place").carries_a

@@ -149,15 +149,17 @@ def test_two_loaded_conductors_of_a_single_phase_circuit() -> None:
     assert finding.limit == pytest.approx(36)
 
 
-def test_cables_in_parallel_and_their_grouping() -> None:
-    # Two cables of 16 mm2 bunched: 2 x 76 A x 0.80 (Tables B.52.4 and B.52.17).
+@pytest.mark.parametrize(("circuits", "factor"), [(1, 0.80), (2, 0.70), (3, 0.65)])
+def test_cables_in_parallel_count_each_in_their_group(circuits: int, factor: float) -> None:
+    # Two cables of 16 mm2 beside the cables of other circuits, bunched: 2 x 76 A (Table B.52.4)
+    # with the factor for two, three or four cables (Table B.52.17).
     changes = {
         "circuit[0].cable[0].in_parallel": 2,
         "circuit[0].cable[0].grouping": "bunched",
-        "circuit[0].cable[0].grouped_circuits": 1,
+        "circuit[0].cable[0].grouped_circuits": circuits,
     }
     finding = found("ampacity", "Main cable: cable 1", "bakery-yard", changes)
-    assert finding.limit == pytest.approx(2 * 76 * 0.80)
+    assert finding.limit == pytest.approx(2 * 76 * factor)
 
 
 @pytest.mark.parametrize(

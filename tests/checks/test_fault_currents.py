@@ -239,6 +239,35 @@ def test_electrodes_of_tt_systems(rated_ma: float, greatest_ohm: float) -> None:
     assert finding.limit == pytest.approx(greatest_ohm, abs=0.5)
 
 
+IN_SERIES: Changes = {
+    "circuit[0].residual_current_device": {
+        "present": True,
+        "type": "B",
+        "residual_current_ma": 300,
+        "rating_a": 63,
+    }
+}
+
+
+def test_of_residual_current_devices_in_series_the_most_sensitive_one_disconnects() -> None:
+    # IEC 60364-4-41, 411.3.3 and 411.5.3: any one of them does; main 300 mA, last circuit 30 mA.
+    presence = found("residual-current-presence", "", "bakery-yard", IN_SERIES)
+    assert (presence.outcome, presence.value) == (Outcome.PASS, 30.0)
+    last = found("disconnection", "circuit 'Kiosk outlet'", "camp-site-kiosk", IN_SERIES)
+    assert last.limit == pytest.approx(50 / 0.03)
+    main = found("disconnection", "circuit 'Main cable'", "camp-site-kiosk", IN_SERIES)
+    assert main.limit == pytest.approx(50 / 0.3)
+
+
+def test_a_device_before_the_last_circuit_covers_it_but_not_the_other_way_round() -> None:
+    only_main = dict(IN_SERIES) | {"circuit[1].residual_current_device": {"present": False}}
+    last = found("disconnection", "circuit 'Kiosk outlet'", "camp-site-kiosk", only_main)
+    assert last.limit == pytest.approx(50 / 0.3)
+    bare = {"circuit[0].double_insulated": False}
+    main = found("disconnection", "circuit 'Main cable'", "camp-site-kiosk", bare)
+    assert main.outcome is Outcome.FAIL
+
+
 def test_tt_without_a_residual_current_device_fails() -> None:
     without = {"circuit[1].residual_current_device": {"present": False}}
     finding = found("disconnection", "circuit 'Kiosk outlet'", "camp-site-kiosk", without)
