@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from feasibility.assessment import SCHEMA_VERSION, Assessment
+from feasibility import assessment as assessment_module
+from feasibility.assessment import SCHEMA_VERSION, Assessment, assess
 from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
 from feasibility.code_basis import UnknownCodeBasis
 from feasibility.examples import example_names
 from feasibility.result import Outcome, Verdict
 
-from .checks.sites import GONE, Changes, assessed, drawing, merged, outcomes, pick, quick
+from .checks.sites import GONE, Changes, assessed, drawing, merged, outcomes, pick, quick, site
 
 BAKERY = "bakery-yard"
 
@@ -148,6 +149,15 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "residual-current-type",
         "protective-conductor",
     }
+
+
+@pytest.mark.parametrize("left_out", MUST_BE_JUDGED)
+def test_a_catalogue_that_forgets_a_required_question_decides_nothing(
+    left_out: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rest = tuple(check for check in CATALOGUE if check.name != left_out)
+    monkeypatch.setattr(assessment_module, "CATALOGUE", rest)
+    assert assess(site(BAKERY), sha256="").verdict is Verdict.UNDECIDED
 
 
 def test_the_assessment_says_what_it_stands_on() -> None:
