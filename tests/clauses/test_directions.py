@@ -226,6 +226,13 @@ def test_a_final_temperature_below_the_initial_one_is_refused() -> None:
             adiabatic.k_factor(initial_c=70.0, final_c=final_c, **metal)
 
 
+def test_distortion_adds_at_right_angles() -> None:
+    # The sides 4 and 3 of the right triangle: 4 A with 75 % distortion are 5 A
+    assert load_current.rms_line_current_a(
+        fundamental_a=4.0, distortion_ratio=0.75
+    ) == pytest.approx(5.0)
+
+
 def test_a_line_without_impedance_sets_no_current() -> None:
     with pytest.raises(OutOfRange, match="drop per ampere"):
         voltage_drop.current_for_drop_a(

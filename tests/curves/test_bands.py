@@ -263,7 +263,76 @@ def test_a_point_says_what_it_must_do() -> None:
         BandPoint(multiple=5, must_trip=False)
 
 
+@pytest.mark.parametrize("bad", [math.nan, math.inf, 0.0, -1.0])
+def test_numbers_that_are_none_never_enter_a_band(bad: float) -> None:
+    with pytest.raises(OutOfRange, match="multiple"):
+        BandPoint(multiple=bad, must_trip=True, t_max_s=0.1)
+    with pytest.raises(OutOfRange, match="t_max_s"):
+        BandPoint(multiple=5, must_trip=True, t_max_s=bad)
+    with pytest.raises(OutOfRange, match="t_min_s"):
+        BandPoint(multiple=5, must_trip=False, t_min_s=bad)
+    with pytest.raises(OutOfRange, match="thermal_setting_a"):
+        _moulded_case(bad, 1000.0)
+    with pytest.raises(OutOfRange, match="magnetic_setting_a"):
+        _moulded_case(100.0, bad)
+    with pytest.raises(OutOfRange, match="rating_a"):
+        fuse_gg(
+            rating_a=bad,
+            non_fusing_multiple=1.25,
+            fusing_multiple=1.6,
+            conventional_time_s=HOUR_S,
+            gates=None,
+        )
+    for name in GATES[63]:
+        with pytest.raises(OutOfRange):
+            FuseGates(**(GATES[63] | {name: bad}))
+    with pytest.raises(OutOfRange, match="margin"):
+        FuseGates(**GATES[63], margin=bad)
+
+
+@pytest.mark.parametrize(("inside", "outside"), [(1.0, 0.999), (2.0, 2.001)])
+def test_the_margin_neither_takes_away_nor_doubles(inside: float, outside: float) -> None:
+    assert FuseGates(**GATES[63], margin=inside).margin == inside
+    with pytest.raises(OutOfRange, match="margin"):
+        FuseGates(**GATES[63], margin=outside)
+
+
+def test_a_point_may_hold_and_trip_at_one_current_but_not_the_wrong_way_round() -> None:
+    def band(t_min_s: float) -> TripBand:
+        points = [
+            BandPoint(multiple=5, must_trip=False, t_min_s=t_min_s),
+            BandPoint(multiple=5, must_trip=True, t_max_s=0.1),
+        ]
+        return breaker_60898(rating_a=16.0, points=points)
+
+    assert band(0.1).slowest_time_s(80.0) == band(0.1).fastest_time_s(80.0) == 0.1
+    with pytest.raises(ContradictoryBandError, match=r"holds 80 A for 0\.11 s"):
+        band(0.11)
+
+
+def test_the_straight_line_belongs_between_the_gates_only() -> None:
+    gates = FuseGates(**GATES[63], margin=1.0)
+    assert gates.melts_at_a(5.0) is None
+    assert gates.melts_at_a(0.1) is None
+    assert gates.melting_time_s(GATES[63]["melts_5s_a"]) is None
+    assert gates.melting_time_s(GATES[63]["melts_0_1s_a"]) is None
+    # halfway in the logarithm of time lies the geometric mean of the two currents
+    middle_s = math.sqrt(5.0 * 0.1)
+    middle_a = math.sqrt(GATES[63]["melts_5s_a"] * GATES[63]["melts_0_1s_a"])
+    assert gates.melts_at_a(middle_s) == pytest.approx(middle_a)
+    assert gates.melting_time_s(middle_a) == pytest.approx(middle_s)
+
+
+def test_the_slow_holding_gate_ends_at_ten_seconds() -> None:
+    # IEC 60269-1: Imin(10 s); beyond it only the conventional non-fusing current is sure
+    band = _fuse(100)
+    assert band.may_trip_at_a(10.0) == 290.0
+    assert band.may_trip_at_a(10.001) == pytest.approx(125.0)
+
+
 def test_gates_in_the_wrong_order_are_refused() -> None:
+    with pytest.raises(OutOfRange, match="holds_0_1s_a"):
+        FuseGates(holds_10s_a=33, melts_5s_a=65, holds_0_1s_a=30, melts_0_1s_a=150)
     with pytest.raises(OutOfRange, match="melts_5s_a"):
         FuseGates(holds_10s_a=33, melts_5s_a=30, holds_0_1s_a=85, melts_0_1s_a=150)
     with pytest.raises(OutOfRange, match="melts_0_1s_a"):
