@@ -10,12 +10,15 @@ from feasibility import __version__, tables
 from feasibility.chain import ChainLink, PathElement, chain_of, path_of
 from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
 from feasibility.checks.load_flow import NetworkState, network_state
+from feasibility.checks.lower_setting import lower_setting
+from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.result import Finding, Message, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
+from feasibility.tables import NotTabulated
 from feasibility.verdict import Currents, currents_of, verdict_from
 
 SCHEMA_VERSION = "1.0"
@@ -80,9 +83,10 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
-    flip_matters = _flip_matters(judgement, settings)
+    flip_matters = _flip_matters(judgement)
     findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
     limits = currents_of(findings)
+    findings.extend(_about_settings(judgement, settings, limits, requested))
     verdict = verdict_from(
         findings,
         requested_a=requested,
@@ -121,18 +125,18 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
 def _requested(judgement: Judgement) -> tuple[float | None, tuple[Step, ...]]:
     try:
         requested = judgement.unfavourable.requested()
-    except NotKnown:
+    except (NotKnown, NotTabulated):
         return None, ()
     return requested.current_a, requested.steps
 
 
-def _flip_matters(judgement: Judgement, settings: Settings) -> bool:
+def _flip_matters(judgement: Judgement) -> bool:
     """Whether the answer as far as current goes differs between the two ends of the ranges."""
 
-    def answer(run: Any, findings: list[Finding]) -> Verdict:
+    def answer(run: Run, findings: list[Finding]) -> Verdict:
         try:
             requested = run.requested().current_a
-        except NotKnown:
+        except (NotKnown, NotTabulated):
             return Verdict.UNDECIDED
         decided = [one for one in findings if one.depends_on_current]
         decided = [one for one in decided if one.outcome is not Outcome.OPEN]
@@ -140,12 +144,23 @@ def _flip_matters(judgement: Judgement, settings: Settings) -> bool:
             decided,
             requested_a=requested,
             carryable_a=currents_of(decided).carryable_a,
-            smallest_setting_a=settings.smallest_drawn_a,
+            smallest_setting_a=settings_of(run.installation, run.ends).smallest_drawn_a,
         )
 
     worst = answer(judgement.unfavourable, [one.unfavourable for one in judgement.judged])
     best = answer(judgement.favourable, [one.favourable for one in judgement.judged])
     return worst != best
+
+
+def _about_settings(
+    judgement: Judgement, settings: Settings, limits: Currents, requested: float | None
+) -> list[Finding]:
+    """Say so where only a lower setting would help but none counts, or it is not known."""
+    if requested is None or limits.carryable_a is None or requested <= limits.carryable_a:
+        return []
+    if settings.counts or settings.drawn_at(settings.smallest_a) > limits.carryable_a:
+        return []
+    return [lower_setting(judgement.favourable)]
 
 
 def _offered(settings: Settings, limits: Currents, requested: float | None) -> float | None:
@@ -167,7 +182,7 @@ def _advised(settings: Settings, limits: Currents, by_current: float | None) -> 
 
 
 def _assumptions(judgement: Judgement) -> tuple[Assumption, ...]:
-    ranged = sorted(judgement.ranged_facts.values(), key=lambda fact: fact.path)
+    ranged = sorted(judgement.assumed_facts.values(), key=lambda fact: fact.path)
     return tuple(
         Assumption(
             fact=fact.path,
@@ -182,7 +197,7 @@ def _assumptions(judgement: Judgement) -> tuple[Assumption, ...]:
 
 
 def _open_facts(findings: list[Finding], judgement: Judgement) -> tuple[OpenFact, ...]:
-    known: dict[str, Fact[Any]] = {**judgement.open_facts, **judgement.ranged_facts}
+    known: dict[str, Fact[Any]] = {**judgement.open_facts, **judgement.assumed_facts}
     asked: dict[str, list[str]] = {}
     for one in findings:
         if one.outcome is Outcome.OPEN:

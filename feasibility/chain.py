@@ -96,7 +96,7 @@ def path_of(installation: Installation) -> tuple[PathElement, ...]:
 def _details(link: Link) -> tuple[Quantity | str, ...]:
     shown: list[Quantity | str] = []
     for field in _SHOWN.get(link.kind, ()):
-        if not link.data.has(field):
+        if not link.data.mentions(field):
             continue
         fact = link.data.number(field)
         if len(fact.options) != 1:

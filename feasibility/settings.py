@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from feasibility.checks.station_load import setting_counts
 from feasibility.installation.facts import Ends
 from feasibility.installation.model import Installation
 from feasibility.survey.model import Station
@@ -18,10 +19,15 @@ _SEARCH_TOLERANCE_A = 1e-5
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Settings:
-    """Offered settings in A, rising; empty means whole amperes from ``WHOLE_AMPERE_FROM_A``."""
+    """Offered settings in A, rising; empty means whole amperes from ``WHOLE_AMPERE_FROM_A``.
+
+    ``counts``: a setting limits the whole station, is locked, and survives restart and loss of
+    communication. If not, no lower setting helps: the station may draw its maximum.
+    """
 
     offered_a: tuple[float, ...]
     tolerance_percent: float
+    counts: bool
 
     @property
     def smallest_a(self) -> float:
@@ -30,8 +36,8 @@ class Settings:
 
     @property
     def smallest_drawn_a(self) -> float:
-        """What the station may draw at its smallest setting."""
-        return self.drawn_at(self.smallest_a)
+        """What the station may draw at its smallest setting; infinite if no setting counts."""
+        return self.drawn_at(self.smallest_a) if self.counts else math.inf
 
     def drawn_at(self, setting_a: float) -> float:
         """Return what the station may draw at a setting, tolerance included."""
@@ -51,4 +57,8 @@ def settings_of(installation: Installation, ends: Ends) -> Settings:
     record = installation.station.record
     offered = record.settings_a if isinstance(record, Station) else ()
     tolerance = ends.high_is_bad(installation.station.number("setting_tolerance_percent"))
-    return Settings(offered_a=tuple(sorted(offered)), tolerance_percent=tolerance)
+    return Settings(
+        offered_a=tuple(sorted(offered)),
+        tolerance_percent=tolerance,
+        counts=setting_counts(installation, ends),
+    )

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import Any
 
 from feasibility import tables
-from feasibility.checks.conductor import third_harmonic_percent
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given
@@ -28,13 +27,20 @@ def _judge_contacts(run: Run, link: Link) -> Finding:
     ends, outlet, supply = run.ends, run.installation.outlet, run.installation.supply
     poles = ends.known(outlet.word("poles"))
     clock = ends.known(outlet.number("clock_position"))
-    frequency = ends.known(supply.number("frequency_hz"))
+    frequencies = supply.number("frequency_hz")
+    ends.note((frequencies,))
     voltage = run.operation.nominal_voltage_v
     at_contacts = voltage / 3**0.5 if poles == "2P+E" else voltage
-    fitting = tables.industrial_outlet(
-        poles=poles, voltage_v=round(at_contacts), frequency_hz=int(frequency)
-    )
-    clocks = sorted({one.clock_position for one in fitting})
+    fitting = [
+        {
+            one.clock_position
+            for one in tables.industrial_outlet(
+                poles=poles, voltage_v=round(at_contacts), frequency_hz=int(frequency)
+            )
+        }
+        for frequency in frequencies.options
+    ]
+    clocks = sorted(set.intersection(*fitting) if fitting else set())
     passes = clock in clocks
     values: dict[str, Quantity | str] = {
         "outlet": f"{poles}, {clock:g} h",
@@ -157,7 +163,7 @@ def _judge_feedback(run: Run, link: Link) -> Finding:
 
 
 def _with_upstream_limit(installation: Installation) -> Sequence[Link]:
-    has = installation.station.has("largest_upstream_device_a")
+    has = installation.station.mentions("largest_upstream_device_a")
     return installation.links_of(LinkKind.STATION) if has else []
 
 
@@ -179,34 +185,6 @@ def _judge_upstream(run: Run, link: Link) -> Finding:
         value=rating,
         bound=permitted,
         unit="A",
-    )
-
-
-def _with_reduced_neutral(installation: Installation) -> Sequence[Link]:
-    return [c for c in installation.final_circuit.cables if c.data.has("neutral_section_mm2")]
-
-
-def _judge_neutral(run: Run, link: Link) -> Finding:
-    """Judge a reduced neutral: not permitted above 15 % third harmonic (IEC 60364-5-52, 524.2)."""
-    limit = run.basis.limit("neutral_section")
-    percent = third_harmonic_percent(run.installation, run.ends)
-    fact = link.data.number("neutral_section_mm2")
-    neutral = run.ends.low_is_bad(fact)
-    line = run.ends.high_is_bad(link.data.number("section_mm2"))
-    passes = neutral >= line or percent <= 15
-    template = (
-        "The neutral of {value} suffices at {share} third harmonic."
-        if passes
-        else "The neutral of {value} is smaller than the line conductor, which is not permitted at "
-        "{share} third harmonic."
-    )
-    return finding(
-        NEUTRAL,
-        link,
-        limit,
-        verdict_of(limit, passes=passes),
-        template,
-        {"value": given(fact, neutral, "Sn"), "share": amount("h3", "", percent, "%")},
     )
 
 
@@ -249,11 +227,4 @@ UPSTREAM = Check(
     links=_with_upstream_limit,
     judge=_judge_upstream,
 )
-NEUTRAL = Check(
-    name="neutral-section",
-    question="Is a reduced neutral permitted?",
-    links=_with_reduced_neutral,
-    judge=_judge_neutral,
-)
-
-CHECKS = (CONTACTS, POLES, PLUG, DEDICATED, PEN, FEEDBACK, UPSTREAM, NEUTRAL)
+CHECKS = (CONTACTS, POLES, PLUG, DEDICATED, PEN, FEEDBACK, UPSTREAM)

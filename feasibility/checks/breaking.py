@@ -8,7 +8,7 @@ from feasibility.checks.fault_path import largest_fault
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding
+from feasibility.result import Finding, Outcome
 
 _FILL = {
     "gG fuse": "device.fuse_breaking_capacity_ka",
@@ -21,6 +21,15 @@ def _devices(installation: Installation) -> Sequence[Link]:
     return installation.links_of(LinkKind.DEVICE)
 
 
+def _behind_a_fuse(run: Run, link: Link) -> bool:
+    """Whether a gG fuse stands before the device (IEC 60364-4-43, 434.5.1: back-up protection)."""
+    return any(
+        device.data.word("kind").options == ("gG fuse",)
+        for device in run.installation.links_of(LinkKind.DEVICE)
+        if device.position < link.position
+    )
+
+
 def _judge(run: Run, link: Link) -> Finding:
     kind = run.ends.known(link.data.word("kind"))
     fact = link.data.number("breaking_capacity_ka", fill=_FILL[kind])
@@ -30,12 +39,18 @@ def _judge(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("breaking_capacity")
     passes = value <= capacity
     words = "is within" if passes else "exceeds"
+    outcome = verdict_of(limit, passes=passes)
+    template = "The largest fault current at the device, {value}, " + words + " its capacity of "
+    template += "{bound}."
+    if not passes and _behind_a_fuse(run, link):
+        outcome = Outcome.OPEN
+        template += " A fuse stands before it: the maker's documented back-up pairing decides."
     return finding(
         BREAKING,
         link,
         limit,
-        verdict_of(limit, passes=passes),
-        "The largest fault current at the device, {value}, " + words + " its capacity of {bound}.",
+        outcome,
+        template,
         {"value": amount("Ik3max", "", value, "kA"), "bound": amount("Icn", "", capacity, "kA")},
         working=(
             *fault.steps,
@@ -55,7 +70,7 @@ def _judge(run: Run, link: Link) -> Finding:
 
 
 def _limited_station(installation: Installation) -> Sequence[Link]:
-    has = installation.station.has("permitted_fault_current_ka")
+    has = installation.station.mentions("permitted_fault_current_ka")
     return installation.links_of(LinkKind.STATION) if has else []
 
 

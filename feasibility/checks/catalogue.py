@@ -8,6 +8,7 @@ from feasibility.checks import (
     disconnection,
     load_flow,
     loading,
+    neutral,
     overload,
     protective_conductor,
     residual_current,
@@ -24,6 +25,7 @@ CATALOGUE: tuple[Check, ...] = (
     *breaking.CHECKS,
     *residual_current.CHECKS,
     *protective_conductor.CHECKS,
+    *neutral.CHECKS,
     *arrangement.CHECKS,
 )
 

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from feasibility import tables
 from feasibility.checks.device_band import operating_current
 from feasibility.checks.fault_path import (
+    cold_cord_loop_ohm,
     named_voltage_to_earth_v,
     smallest_earth_fault,
     voltage_to_earth_v,
@@ -32,13 +33,20 @@ def _circuit(run: Run, link: Link) -> PathCircuit:
     return run.installation.circuits[link.position]
 
 
+def _circuit_rating_a(run: Run, circuit: PathCircuit) -> float:
+    """Return the rated current of the final circuit: the smaller of device and outlet."""
+    device = run.ends.low_is_bad(circuit.device.data.number("rating_a"))
+    outlet = run.installation.outlet.number("rating_a")
+    return device if outlet.is_open else min(device, run.ends.low_is_bad(outlet))
+
+
 def required_time(run: Run, circuit: PathCircuit, system: str) -> Quantity:
     """Return the longest permitted disconnection time of a circuit."""
     scope = "other"
     if circuit.is_final:
         outlet = run.installation.outlet
         fixed = run.ends.known(outlet.word("kind")) == "fixed connection"
-        rating = run.ends.low_is_bad(outlet.number("rating_a"))
+        rating = _circuit_rating_a(run, circuit)
         bound = run.basis.number("table_41_1_fixed_a" if fixed else "table_41_1_outlet_a")
         scope = "table 41.1" if rating <= bound else "other"
     return tables.disconnection_time(
@@ -186,13 +194,15 @@ def _measured(installation: Installation) -> Sequence[Link]:
 
 
 def _judge_measured(run: Run, link: Link) -> Finding:
-    """Judge a cold reading at the outlet, the hot cord behind it added."""
+    """Judge a cold reading at the outlet, the cold cord behind it added."""
     circuit = run.installation.final_circuit
     limit = run.basis.limit("cold_reading_factor")
     time = required_time(run, circuit, "TN").named("t")
     operating = operating_current(run, circuit.device, time.value)
     fact = link.data.number("measured_loop_impedance_ohm")
     reading = run.ends.high_is_bad(fact)
+    cord, cord_steps = cold_cord_loop_ohm(run)
+    value = reading + cord
     factor = limit.quantity("kc", "share of the limit that a cold reading may reach")
     to_earth = voltage_to_earth_v(run)
     bound = float(
@@ -203,21 +213,27 @@ def _judge_measured(run: Run, link: Link) -> Finding:
             voltage_factor=1.0,  # the share for a cold reading covers it
         )
     )
-    passes = reading <= bound
-    inputs = [factor, amount("U0", "nominal voltage to earth", to_earth, "V"), operating]
+    passes = value <= bound
+    limits = [factor, amount("U0", "nominal voltage to earth", to_earth, "V"), operating]
+    sums = [given(fact, reading, "Z"), amount("Zcord", "loop of the cord at 20 °C", cord, "Ω")]
     words = "is within" if passes else "exceeds"
     return finding(
         MEASURED,
         link,
         limit,
         verdict_of(limit, passes=passes),
-        "The reading of {value} at the outlet " + words + " {bound}, the limit for a cold reading.",
-        {"value": given(fact, reading, "Zm"), "bound": amount("Zmax", "", bound, "Ω")},
+        "The reading at the outlet with the cord, {value}, " + words + " {bound}, what is advised "
+        "for a cold reading if the overcurrent device is to disconnect.",
+        {
+            "value": amount("Zm", "", value, "Ω"),
+            "bound": amount("Zmax", "", bound, "Ω"),
+        },
         working=(
-            step("Zmax", "limit for a cold reading", "kc * U0 / Ia0", inputs, bound, "Ω"),
-            step("Zm", "reading", "Z", [given(fact, reading, "Z")], reading, "Ω"),
+            *cord_steps,
+            step("Zmax", "limit for a cold reading", "kc * U0 / Ia0", limits, bound, "Ω"),
+            step("Zm", "reading with the cord", "Z + Zcord", sums, value, "Ω"),
         ),
-        value=reading,
+        value=value,
         bound=bound,
         unit="Ω",
     )

@@ -75,11 +75,16 @@ def smallest_earth_fault(run: Run, circuit: PathCircuit) -> FaultCurrent:
     total = run.ends.high_is_bad(external)
     inputs = [given(external, total, "Ze")]
     steps: list[Step] = []
-    for number, link in enumerate(pieces_up_to(run, circuit), start=1):
+    pieces = pieces_up_to(run, circuit)
+    for number, link in enumerate(pieces, start=1):
+        if link.kind is LinkKind.CORD:
+            total, inputs = _not_below_reading(run, total, inputs, steps)
         ohm, line = _loop_of(run, link)
         steps.extend(line)
         inputs.append(amount(f"Z{number}", f"loop of {link.name}", ohm, "Ω"))
         total += ohm
+    if circuit.is_final and not any(link.kind is LinkKind.CORD for link in pieces):
+        total, inputs = _not_below_reading(run, total, inputs, steps)
     formula = " + ".join(quantity.symbol for quantity in inputs)
     steps.append(step("Zs", "earth-fault loop impedance, hot", formula, inputs, total, "Ω"))
     factor = voltage_factors(run)[1].named("cmin")
@@ -97,6 +102,38 @@ def smallest_earth_fault(run: Run, circuit: PathCircuit) -> FaultCurrent:
     meaning = f"smallest earth-fault current at the end of '{circuit.name}'"
     steps.append(step("Ik1min", meaning, "cmin * U0 / Zs", values, current, "A"))
     return FaultCurrent(value_a=current, impedance_ohm=total, steps=tuple(steps))
+
+
+def _not_below_reading(
+    run: Run, total_ohm: float, inputs: list[Quantity], steps: list[Step]
+) -> tuple[float, list[Quantity]]:
+    """Let a reading at the outlet stand for the calculated loop if it is larger."""
+    outlet = run.installation.outlet
+    if not outlet.has("measured_loop_impedance_ohm"):
+        return total_ohm, inputs
+    fact = outlet.number("measured_loop_impedance_ohm")
+    reading = run.ends.high_is_bad(fact)
+    if reading <= total_ohm:
+        return total_ohm, inputs
+    formula = " + ".join(quantity.symbol for quantity in inputs)
+    meaning = "calculated loop up to the outlet; the reading is larger and counts instead"
+    steps.append(step("Zc", meaning, formula, inputs, total_ohm, "Ω"))
+    return reading, [given(fact, reading, "Zm")]
+
+
+def cold_cord_loop_ohm(run: Run) -> tuple[float, list[Step]]:
+    """Return the loop of the cord at 20 °C, to be added to a cold reading at the outlet."""
+    total = 0.0
+    steps: list[Step] = []
+    for link in run.installation.links_of(LinkKind.CORD):
+        line = impedance.line_impedance(link, run.ends)
+        protective = impedance.protective_impedance(link, run.ends)
+        total += math.hypot(
+            line.resistance_20c_ohm + protective.resistance_20c_ohm,
+            line.reactance_ohm + protective.reactance_ohm,
+        )
+        steps.extend((*line.steps, *protective.steps))
+    return total, steps
 
 
 def _loop_of(run: Run, link: Link) -> tuple[float, list[Step]]:
@@ -139,16 +176,14 @@ def largest_fault(run: Run, position: int) -> FaultCurrent:
         )
     )
     nominal = given(supply.number("nominal_voltage_v"), voltage, "Un")
-    steps = [
-        step(
-            "Zq",
-            "impedance of the supply",
-            "cmax * Un / (sqrt(3) * 1000 * Ikq)",
-            [factor, nominal, given(fact, origin_a / 1000, "Ikq")],
-            source,
-            "Ω",
-        )
-    ]
+    inputs = [factor, nominal, given(fact, origin_a / 1000, "Ikq")]
+    formula = "cmax * Un / (sqrt(3) * 1000 * Ikq)"
+    external = supply.number("external_loop_impedance_ohm")
+    if not external.is_open and run.ends.low_is_bad(external) < source:
+        # The loop contains the line: a smaller loop says that the fault level is larger.
+        source = run.ends.low_is_bad(external)
+        inputs, formula = [*inputs, given(external, source, "Ze")], f"min({formula}, Ze)"
+    steps = [step("Zq", "impedance of the supply", formula, inputs, source, "Ω")]
     resistance = reactance = 0.0
     before = [x for x in run.installation.links_of(LinkKind.CABLE) if x.position < position]
     for link in before:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from feasibility import tables
 from feasibility.checks.working import step
 from feasibility.clauses.conductor_temperature import resistance_at_ohm
-from feasibility.installation.facts import Ends, NotKnown
+from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Link, LinkKind
 from feasibility.installation.resolve import Resolved
 from feasibility.result import Quantity, Step
@@ -51,8 +51,22 @@ def protective_impedance(link: Link, ends: Ends) -> Impedance:
 
 def neutral_impedance(link: Link, ends: Ends) -> Impedance:
     """Impedance of the neutral; the line conductor's section where none is stated."""
-    field = "neutral_section_mm2" if link.data.has("neutral_section_mm2") else "section_mm2"
-    return _impedance(link, field, ends, shortest=False)
+    stated = link.data.number("neutral_section_mm2")
+    if link.data.has("neutral_section_mm2") and ends.low_is_bad(stated) > 0:
+        return _impedance(link, "neutral_section_mm2", ends, shortest=False)
+    ends.note((_like_the_line(link, stated),))
+    return _impedance(link, "section_mm2", ends, shortest=False)
+
+
+def _like_the_line(link: Link, stated: Fact[float]) -> Fact[float]:
+    """Return the assumption that the neutral has the section of the line conductors."""
+    line = link.data.number("section_mm2")
+    return replace(
+        stated,
+        options=line.options,
+        filled=True,
+        reason="taken as that of the line conductors where the survey gives none",
+    )
 
 
 def _impedance(link: Link, field: str, ends: Ends, *, shortest: bool) -> Impedance:

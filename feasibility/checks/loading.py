@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from feasibility import tables
-from feasibility.checks import conductor
+from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.question import Check, Run, current_finding
 from feasibility.checks.working import given, step
 from feasibility.installation.facts import Fact, NotKnown
@@ -13,7 +13,6 @@ from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Quantity, Step
 
 _CARRY = "Does it carry the current continuously?"
-SQRT3_TEXT = "sqrt(3)"
 
 
 def _links(*kinds: LinkKind) -> Callable[[Installation], Sequence[Link]]:
@@ -94,7 +93,7 @@ def _judge_hold(run: Run, link: Link) -> Finding:
 
 
 def _judge_ampacity(run: Run, link: Link) -> Finding:
-    rating = conductor.ampacity(run.installation, link, run.ends)
+    rating = ampacity(run.installation, link, run.ends)
     limit = run.basis.limit("design_current")
     return current_finding(AMPACITY, link, run, limit, rating.value_a, rating.steps, "the ampacity")
 
@@ -106,7 +105,15 @@ _RATING_FIELD = {
     LinkKind.PART: "rating_a",
     LinkKind.RESIDUAL_CURRENT_DEVICE: "rating_a",
     LinkKind.METERING: "metering_continuous_a",
+    LinkKind.STATION: "input_device_rating_a",
 }
+
+
+def _rated_links(installation: Installation) -> Sequence[Link]:
+    """Every link with a rating; the station only where it has an input device of its own."""
+    links = installation.links_of(*_RATING_FIELD)
+    own = installation.station.mentions("input_device_rating_a")
+    return [link for link in links if own or link.kind is not LinkKind.STATION]
 
 
 def _judge_rating(run: Run, link: Link) -> Finding:
@@ -117,7 +124,7 @@ def _judge_rating(run: Run, link: Link) -> Finding:
 
 def _with_continuous(installation: Installation) -> Sequence[Link]:
     links = installation.links_of(LinkKind.OUTLET, LinkKind.PART, LinkKind.DEVICE)
-    return [link for link in links if link.data.has("continuous_a")]
+    return [link for link in links if link.data.mentions("continuous_a")]
 
 
 def _judge_continuous(run: Run, link: Link) -> Finding:
@@ -149,9 +156,10 @@ def _judge_contract(run: Run, link: Link) -> Finding:
     supply = link.data
     limit = run.basis.limit("contracted_capacity")
     current, power = supply.number("contracted_current_a"), supply.number("contracted_power_kva")
-    if supply.has("contracted_current_a"):
-        value, steps = _rated(run, link, "contracted_current_a", "Ict")
-    elif supply.has("contracted_power_kva"):
+    bounds: list[tuple[float, list[Step]]] = []
+    if not current.is_open:
+        bounds.append(_rated(run, link, "contracted_current_a", "Ict"))
+    if not power.is_open:
         kva = run.ends.low_is_bad(power)
         voltage = run.operation.nominal_voltage_v
         value = 1000 * kva / (3**0.5 * voltage)
@@ -159,10 +167,12 @@ def _judge_contract(run: Run, link: Link) -> Finding:
             given(power, kva, "S"),
             given(supply.number("nominal_voltage_v"), voltage, "Un"),
         ]
-        formula = f"1000 * S / ({SQRT3_TEXT} * Un)"
+        formula = "1000 * S / (sqrt(3) * Un)"
         steps = [step("Ict", "contracted current", formula, inputs, value, "A")]
-    else:
+        bounds.append((value, steps))
+    if not bounds:
         raise NotKnown((_either(current, power),))
+    value, steps = min(bounds, key=lambda bound: bound[0])
     return current_finding(CONTRACT, link, run, limit, value, steps, "the contracted capacity")
 
 
@@ -200,7 +210,7 @@ AMPACITY = Check(
 RATING = Check(
     name="link-rating",
     question=_CARRY,
-    links=_links(*_RATING_FIELD),
+    links=_rated_links,
     judge=_judge_rating,
     depends_on_current=True,
 )

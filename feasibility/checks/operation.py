@@ -14,7 +14,8 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from feasibility.checks import conductor, impedance
+from feasibility.checks import impedance
+from feasibility.checks.carrying_capacity import ampacity
 from feasibility.clauses.conductor_temperature import conductor_temperature_c
 from feasibility.installation.facts import Ends, Fact
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
@@ -86,10 +87,11 @@ class Operation:
 
     def _draw(self, demand: DemandAt) -> Drawn | None:
         voltage = self.nominal_voltage_v / SQRT3
-        factor = demand.power_factor.options[0] if demand.power_factor else None
+        options = demand.power_factor.options
+        factor = options[0] if len(options) == 1 else None
         if demand.power_kw is not None:
-            lowest = factor or self.installation.basis.ranges["demand.power_factor"].options[0]
-            power = 1000 * self.ends.high_is_bad(demand.power_kw) / 3 / float(lowest)
+            lowest = self.ends.low_is_bad(demand.power_factor)
+            power = 1000 * self.ends.high_is_bad(demand.power_kw) / 3 / lowest
             apparent = (power, power, power)
         else:
             assert demand.phase_a is not None  # noqa: S101 - one of the two is given
@@ -237,7 +239,7 @@ class Operation:
             self._pieces = [
                 (
                     link,
-                    conductor.ampacity(self.installation, link, self.ends),
+                    ampacity(self.installation, link, self.ends),
                     impedance.line_impedance(link, self.ends),
                     impedance.neutral_impedance(link, self.ends),
                 )

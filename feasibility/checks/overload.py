@@ -9,16 +9,19 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from feasibility import tables
-from feasibility.checks import conductor
+from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.overload import conventional_current_a
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
-from feasibility.result import Finding, Quantity, Step
+from feasibility.result import Finding, Outcome, Quantity, Step
 
 _CABLE_QUESTION = "Is the cable protected against overload?"
 _BREAKER_MULTIPLE = {"IEC 60898-1 circuit-breaker": 1.45, "IEC 60947-2 circuit-breaker": 1.30}
+
+_KIND_NOT_KNOWN = "station's own device"
+_SHORT_CORD_M = 3.0
 
 _FIELDS = {
     LinkKind.OUTLET: "rating_a",
@@ -40,36 +43,50 @@ def _cables(installation: Installation) -> Sequence[Link]:
 
 def _protecting_rating(run: Run, link: Link) -> tuple[float, Step, str]:
     """Return the rating of the device that protects a cable or cord against overload."""
-    station = run.installation.station
     device = circuit_of(run.installation, link).device
     kind = run.ends.known(device.data.word("kind"))
     value = device_rating_a(run, device, high_is_bad=True)
     field = "setting_a" if device.data.has("setting_a") else "rating_a"
     rating = given(device.data.number(field), value, "Ir")
-    if link.kind is not LinkKind.CORD or not station.has("input_device_rating_a"):
-        return value, step("In", f"rating of {device.name}", "Ir", [rating], value, "A"), kind
-    own = station.number("input_device_rating_a")
-    at_station = run.ends.high_is_bad(own)
-    if at_station >= value:
-        return value, step("In", f"rating of {device.name}", "Ir", [rating], value, "A"), kind
-    # IEC 60364-4-43, 433.2.2: the device may sit along the run where no tap lies before it.
-    meaning = "rating of the station's own device at the end of the cord"
-    line = step("In", meaning, "Ir", [given(own, at_station, "Ir")], at_station, "A")
-    return at_station, line, "IEC 60898-1 circuit-breaker"
+    own = run.installation.station.number("input_device_rating_a")
+    if link.kind is LinkKind.CORD and not own.is_open and run.ends.high_is_bad(own) < value:
+        at_station = run.ends.high_is_bad(own)
+        meaning = "rating of the station's own device at the end of the cord"
+        line = step("In", meaning, "Ir", [given(own, at_station, "Ir")], at_station, "A")
+        return at_station, line, _KIND_NOT_KNOWN
+    return value, step("In", f"rating of {device.name}", "Ir", [rating], value, "A"), kind
+
+
+def _far_end_protection(run: Run, link: Link, kind: str, iz_a: float) -> Outcome:
+    """Return the outcome for a cord whose overload protection sits at its far end.
+
+    IEC 60364-4-43, 433.2.2: permitted where nothing branches off and the cord is protected against
+    short-circuit, or is at most 3 m long and runs no particular risk (from memory).
+    """
+    device = circuit_of(run.installation, link).device
+    before = device_rating_a(run, device, high_is_bad=True)
+    if kind is not _KIND_NOT_KNOWN or before <= iz_a:
+        return Outcome.PASS
+    short = run.ends.high_is_bad(link.data.number("length_m")) <= _SHORT_CORD_M
+    return Outcome.CAUTION if short else Outcome.OPEN
 
 
 def _judge_rating(run: Run, link: Link) -> Finding:
-    rating, line, _ = _protecting_rating(run, link)
-    iz = conductor.ampacity(run.installation, link, run.ends)
+    rating, line, kind = _protecting_rating(run, link)
+    iz = ampacity(run.installation, link, run.ends)
     limit = run.basis.limit("design_current")
     passes = rating <= iz.value_a
     words = "does not exceed" if passes else "exceeds"
+    outcome = verdict_of(limit, passes=passes)
+    template = "The protective device's rating of {rating} " + words + " the ampacity of {iz}."
+    if passes and (outcome := _far_end_protection(run, link, kind, iz.value_a)) is not Outcome.PASS:
+        template += " It sits at the far end: short-circuit protection of the cord must be shown."
     return finding(
         CABLE_RATING,
         link,
         limit,
-        verdict_of(limit, passes=passes),
-        "The protective device's rating of {rating} " + words + " the ampacity of {iz}.",
+        outcome,
+        template,
         {
             "rating": amount("In", "rating", rating, "A"),
             "iz": amount("Iz", "ampacity", iz.value_a, "A"),
@@ -84,6 +101,8 @@ def _judge_rating(run: Run, link: Link) -> Finding:
 def _multiple(run: Run, kind: str, rating_a: float) -> Quantity:
     if kind == "gG fuse":
         return tables.fuse_conventional(rating_a=rating_a).fusing_multiple
+    if kind == _KIND_NOT_KNOWN:
+        return run.basis.limit("fuse_conventional").quantity("k2", "largest usual multiple")
     return Quantity(
         value=_BREAKER_MULTIPLE[kind],
         unit="",
@@ -95,19 +114,19 @@ def _multiple(run: Run, kind: str, rating_a: float) -> Quantity:
 
 def _judge_conventional(run: Run, link: Link) -> Finding:
     rating, line, kind = _protecting_rating(run, link)
-    iz = conductor.ampacity(run.installation, link, run.ends)
+    iz = ampacity(run.installation, link, run.ends)
     limit = run.basis.limit("overload_conventional")
     multiple = _multiple(run, kind, rating).named("k2")
     tripping = float(conventional_current_a(rating_a=rating, multiple=multiple.value))
     allowance = limit.quantity("g", "permitted overload of the cable")
     bound = allowance.value * iz.value_a
     device = amount("In", "rating", rating, "A")
-    ampacity = amount("Iz", "ampacity", iz.value_a, "A")
+    capacity = amount("Iz", "ampacity", iz.value_a, "A")
     steps = (
         line,
         *iz.steps,
         step("I2", "conventional tripping current", "k2 * In", [multiple, device], tripping, "A"),
-        step("Imax", "limit for it", "g * Iz", [allowance, ampacity], bound, "A"),
+        step("Imax", "limit for it", "g * Iz", [allowance, capacity], bound, "A"),
     )
     passes = tripping <= bound
     words = "does not exceed" if passes else "exceeds"

@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from feasibility.checks.question import Check, Run
+from feasibility.curves.bands import ContradictoryBandError
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Message, Outcome
 from feasibility.tables import NotTabulated
+from feasibility.units import OutOfRange
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -40,8 +42,8 @@ class Judgement:
     favourable: Run
 
     @property
-    def ranged_facts(self) -> dict[str, Fact[Any]]:
-        """Every range that entered a finding."""
+    def assumed_facts(self) -> dict[str, Fact[Any]]:
+        """Every fact that entered a finding and is a range or was filled in."""
         return {fact.path: fact for one in self.judged for fact in one.facts}
 
 
@@ -57,7 +59,8 @@ def run_catalogue(installation: Installation, catalogue: Sequence[Check]) -> Jud
             unfavourable, missing = _ask(check, worst, link)
             facts = tuple(worst.ends.used.values())
             open_facts.update({fact.path: fact for fact in missing if fact.is_open})
-            favourable = _ask(check, best, link)[0] if facts else unfavourable
+            ranged = any(fact.is_ranged for fact in facts)
+            favourable = _ask(check, best, link)[0] if ranged else unfavourable
             judged.append(Judged(unfavourable=unfavourable, favourable=favourable, facts=facts))
     return Judgement(
         judged=tuple(judged), open_facts=open_facts, unfavourable=worst, favourable=best
@@ -71,8 +74,8 @@ def _ask(check: Check, run: Run, link: Link) -> tuple[Finding, tuple[Fact[Any], 
         template = "Cannot be judged yet; not known: {facts}."
         values = {"facts": str(missing)}
         return _open(check, link, template, values, missing.facts), missing.facts
-    except NotTabulated as refused:
-        template = "Cannot be judged from the tables: {reason}."
+    except (NotTabulated, OutOfRange, ContradictoryBandError) as refused:
+        template = "Cannot be judged: {reason}."
         return _open(check, link, template, {"reason": str(refused)}, ()), ()
 
 
@@ -98,13 +101,15 @@ def _open(
 def merge(judged: Judged, *, flip_matters: bool) -> Finding:
     """Return the finding that counts: the unfavourable end, open where the ranges decide.
 
-    ``flip_matters`` is False where the verdict is the same at both ends; then the unfavourable
-    end counts as it is.
+    ``flip_matters`` is False where the answer as far as current goes is the same at both ends;
+    then a finding on current counts at its unfavourable end. One that does not depend on current is
+    always open where the ranges decide it.
     """
     found = judged.unfavourable
-    if not judged.flips or not flip_matters:
+    if not judged.flips or (found.depends_on_current and not flip_matters):
         return found
-    names = "; ".join(fact.label for fact in judged.facts)
+    deciding = [fact for fact in judged.facts if fact.is_ranged]
+    names = "; ".join(fact.label for fact in deciding)
     reason = Message(
         template=found.reason.template + " At the other end of what is possible it passes. "
         "Decided by: {facts}.",
@@ -114,5 +119,5 @@ def merge(judged: Judged, *, flip_matters: bool) -> Finding:
         found,
         outcome=Outcome.OPEN,
         reason=reason,
-        facts=tuple(fact.path for fact in judged.facts),
+        facts=tuple(fact.path for fact in deciding),
     )

@@ -9,11 +9,19 @@ from typing import Any
 from feasibility.checks.operation import SQRT3, Operation
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.load_current import apparent_power_va, input_active_power_w
-from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.facts import Ends, Fact, NotKnown
+from feasibility.installation.model import Installation
 from feasibility.result import Quantity, Step
+from feasibility.tables import NotTabulated
 
 _AUXILIARIES = ("auxiliary_l1_w", "auxiliary_l2_w", "auxiliary_l3_w")
 _STARTING_A = 10.0
+
+SETTING_FLAGS = (
+    "setting_locked",
+    "setting_survives_restart",
+    "setting_survives_lost_communication",
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +44,7 @@ def requested_current(operation: Operation) -> Requested:
     setting = _setting(operation)
     try:
         natural, steps = _natural(operation)
-    except NotKnown:
+    except (NotKnown, NotTabulated):
         if setting is None:
             raise
         limit, setting_steps = setting
@@ -55,21 +63,18 @@ def requested_current(operation: Operation) -> Requested:
     )
 
 
+def setting_counts(installation: Installation, ends: Ends) -> bool:
+    """Whether a setting limits what the station can draw, whatever happens."""
+    station = installation.station
+    whole = ends.worst(station.word("setting_limits"), lambda word: float(word == "whole station"))
+    held = [ends.bad_if(station.flag(flag), bad=False) for flag in SETTING_FLAGS]
+    return whole == "whole station" and all(held)
+
+
 def _setting(operation: Operation) -> tuple[float, list[Step]] | None:
     """Return the current at the setting in force, or None if the setting does not count."""
     station, ends = operation.installation.station, operation.ends
-    if not station.has("setting_a"):
-        return None
-    whole = ends.worst(station.word("setting_limits"), lambda word: float(word == "whole station"))
-    held = [
-        ends.bad_if(station.flag(flag), bad=False)
-        for flag in (
-            "setting_locked",
-            "setting_survives_restart",
-            "setting_survives_lost_communication",
-        )
-    ]
-    if whole != "whole station" or not all(held):
+    if not station.has("setting_a") or not setting_counts(operation.installation, ends):
         return None
     setting_fact = station.number("setting_a")
     tolerance_fact = station.number("setting_tolerance_percent")
@@ -93,7 +98,7 @@ def _natural(operation: Operation) -> tuple[float, list[Step]]:
         )
     try:
         constant, steps = _at_constant_power(operation)
-    except NotKnown:
+    except (NotKnown, NotTabulated):
         if nameplate is None:
             raise
         last = step("Is", "nameplate input current", "In", [nameplate], nameplate.value, "A")
@@ -152,7 +157,7 @@ def _voltage_at_terminals(operation: Operation, drawn_at: Any) -> float:
     origin = operation.lowest_origin_voltage_v() / SQRT3
     try:
         operation.state(_STARTING_A)
-    except NotKnown:
+    except (NotKnown, NotTabulated):
         # Without the network the voltage at the origin is the best there is; the checks that
         # need the network stay open on their own account.
         return origin

@@ -151,7 +151,7 @@ def _window(run: Run, field: str) -> tuple[Fact[float], Quantity | None]:
     station = run.installation.station
     if station.has(field) and not station.number(field).is_open:
         return station.number(field), None
-    ratio = station.number(field.replace("_v", "_ratio"))
+    ratio = station.number(field.removesuffix("_v") + "_ratio")
     return ratio, amount("Un", "nominal voltage at the station", _reference_v(run), "V")
 
 

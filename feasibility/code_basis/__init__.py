@@ -49,10 +49,14 @@ class Limit:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FillRange:
-    """What an unknown survey value is replaced by: its possible values and the reason."""
+    """What an unknown survey value is replaced by: its possible values and the reason.
+
+    ``usual`` marks the plain or unfavourable case, which is no assumption worth a line.
+    """
 
     options: tuple[float | int | str | bool, ...]
     reason: str
+    usual: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -101,7 +105,11 @@ def code_basis(name: str) -> CodeBasis:
         for key, entry in data["limit"].items()
     }
     ranges = {
-        key: FillRange(options=tuple(entry["options"]), reason=entry["reason"])
+        key: FillRange(
+            options=tuple(entry["options"]),
+            reason=entry["reason"],
+            usual=entry.get("usual", False),
+        )
         for key, entry in data["range"].items()
     }
     return CodeBasis(

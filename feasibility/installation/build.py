@@ -140,7 +140,7 @@ def _links(circuit: PathCircuit, index: int) -> list[Link]:
     record = circuit.data.record
     parts = record.part if isinstance(record, Circuit) else ()
     for number, part in enumerate(parts, start=1):
-        name = (part.name or part.kind) + (f" {number}" if len(parts) > 1 else "")
+        name = f"part {number}, {part.name or part.kind}"
         links.append(
             Link(
                 name=f"{circuit.name}: {name}",
@@ -175,7 +175,7 @@ def _end_links(
         if not fixed:
             links.append(Link(name="plug", kind=LinkKind.PLUG, position=position, data=cord))
         links.append(Link(name="cord", kind=LinkKind.CORD, position=position, data=cord))
-    if station.has("inlet_rating_a"):
+    if station.mentions("inlet_rating_a"):
         links.append(Link(name="inlet", kind=LinkKind.INLET, position=position, data=station))
     links.append(Link(name="station", kind=LinkKind.STATION, position=position, data=station))
     return links

@@ -10,6 +10,7 @@ from feasibility.survey.model import ORIGIN, Board, Survey
 
 _ALL_PHASES = "L1L2L3"
 _PHASES = ("L1", "L2", "L3")
+_NOT_KNOWN: Fact[float] = Fact(path="", label="power factor", unit="", options=())
 _NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
 
 
@@ -27,10 +28,12 @@ def demands_along(
         _of_board(number, board, _node_on_path(board.name, node_of, fed_from), basis)
         for number, board in enumerate(survey.board, start=1)
     ]
+    for index, circuit in enumerate(survey.circuit):
+        place = circuit.ends_at if index in path else circuit.starts_at
+        demands.extend(_taps(survey, index, _node_on_path(place, node_of, fed_from), basis))
     undeclared: list[Fact[bool]] = []
-    for node, index in enumerate(path, start=1):
+    for index in path:
         circuit = survey.circuit[index]
-        demands.extend(_taps(survey, index, node, basis))
         data = Resolved(
             record=circuit,
             kind="circuit",
@@ -59,9 +62,7 @@ def _of_board(number: int, board: Board, node: int, basis: CodeBasis) -> DemandA
         label=f"the existing demand of '{board.name}'",
         basis=basis,
     )
-    power_factor = data.number("power_factor") if data.has("power_factor") else None
-    if power_factor is not None and len(power_factor.options) != 1:
-        power_factor = None
+    power_factor = data.number("power_factor")
     phases = tuple(data.number(f"maximum_l{phase}_a") for phase in (1, 2, 3))
     if any(data.has(f"maximum_l{phase}_a") for phase in (1, 2, 3)):
         return DemandAt(
@@ -111,7 +112,7 @@ def _taps(survey: Survey, index: int, node: int, basis: CodeBasis) -> list[Deman
                 where=tap.name,
                 phase_a=(per_phase[0], per_phase[1], per_phase[2]),
                 power_kw=None,
-                power_factor=None,
+                power_factor=_NOT_KNOWN,
             )
         )
     return demands

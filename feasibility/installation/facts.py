@@ -54,7 +54,8 @@ class NotKnown(Exception):
 class Ends:
     """Takes one end of every range: all unfavourable, or all favourable ones.
 
-    ``used`` collects the ranged facts that were taken, so that a finding can name them.
+    ``used`` collects the facts that were taken and are a range or were filled in, so that a
+    finding can name them.
     """
 
     favourable: bool
@@ -102,4 +103,4 @@ class Ends:
 
     def note(self, facts: Iterable[Fact[Any]]) -> None:
         """Remember that these facts entered the result."""
-        self.used.update({fact.path: fact for fact in facts if fact.is_ranged})
+        self.used.update({fact.path: fact for fact in facts if fact.is_ranged or fact.filled})

@@ -75,15 +75,15 @@ class DemandAt:
     """What is drawn at a node of the path beside the station, per phase.
 
     ``phase_a`` holds the current of each phase; where ``power_kw`` is given instead it is a
-    balanced three-phase power. ``power_factor`` is None where it is not known: then the
-    current adds arithmetically. ``where`` names the board or outlet.
+    balanced three-phase power. Where the power factor is not known exactly (``power_factor`` is
+    open or a range) the current adds arithmetically. ``where`` names the board or outlet.
     """
 
     node: int
     where: str
     phase_a: tuple[Fact[float], Fact[float], Fact[float]] | None
     power_kw: Fact[float] | None
-    power_factor: Fact[float] | None
+    power_factor: Fact[float]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

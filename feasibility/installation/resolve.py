@@ -76,7 +76,12 @@ class Resolved:
         return self._fact(field, fill)
 
     def has(self, field: str) -> bool:
-        """Whether the survey mentions the field at all (even as unknown)."""
+        """Whether the survey states a value or bounds for the field."""
+        stated: Stated[Any] | None = getattr(self.record, field, None)
+        return stated is not None and not stated.unknown
+
+    def mentions(self, field: str) -> bool:
+        """Whether the survey speaks of the field at all, be it as unknown."""
         return getattr(self.record, field, None) is not None
 
     def _fact(self, field: str, fill: str) -> Fact[Any]:
@@ -107,7 +112,7 @@ class Resolved:
             options=filled.options,
             origin="not known; range of the code basis",
             reason=filled.reason,
-            filled=True,
+            filled=not filled.usual,
         )
 
 

@@ -207,13 +207,19 @@ def symbol_text(symbol: str) -> str:
 
 def formula_text(step: Step) -> str:
     """Return a step's formula with ``·``, ``√`` and ``²`` for the operators."""
-    return _written(step, symbol_text)
+    return _written(step, lambda symbol, _: symbol_text(symbol))
 
 
 def substituted_text(step: Step, digits: int = WORKING_DIGITS) -> str:
     """Return a step's formula with figures and units in the place of its symbols."""
-    figures = {one.symbol: _factor(one, digits) for one in step.inputs}
-    return _written(step, lambda symbol: figures.get(symbol, symbol_text(symbol)))
+    figures = {one.symbol: quantity_text(one, digits) for one in step.inputs}
+
+    def figure(symbol: str, raised: bool) -> str:  # noqa: FBT001
+        text = figures.get(symbol, symbol_text(symbol))
+        # Otherwise a square would seem to belong to the unit alone.
+        return f"({text})" if text.startswith(MINUS) or (raised and THIN_SPACE in text) else text
+
+    return _written(step, figure)
 
 
 def result_text(step: Step, digits: int = WORKING_DIGITS) -> str:
@@ -233,13 +239,8 @@ def working_text(step: Step) -> str:
     return " = ".join(parts)
 
 
-def _factor(quantity: Quantity, digits: int) -> str:
-    text = quantity_text(quantity, digits)
-    return f"({text})" if text.startswith(MINUS) else text
-
-
-def _written(step: Step, symbol_of: Callable[[str], str]) -> str:
-    """Join a formula's pieces; ``symbol_of`` gives the text of each symbol."""
+def _written(step: Step, symbol_of: Callable[[str, bool], str]) -> str:
+    """Join a formula's pieces; ``symbol_of`` gives the text of a symbol, raised or not."""
     pieces = _TOKEN.findall(step.formula)
     text = ""
     position = 0
@@ -258,7 +259,7 @@ def _written(step: Step, symbol_of: Callable[[str], str]) -> str:
         elif piece in _WORDS:
             text += "√" if piece == "sqrt" else piece
         else:
-            text += symbol_of(piece) if piece[0].isalpha() else piece
+            text += symbol_of(piece, following == "**") if piece[0].isalpha() else piece
         position += 1
     return text
 
@@ -279,11 +280,20 @@ def citation_text(citation: Citation, sources: Mapping[str, str]) -> str:
 
     ``sources`` maps the id of each cited source to its title.
     """
-    name = source_name(citation.source, sources)
-    place = f"{name}, {citation.clause}" if citation.clause else name
-    return f"{place} ({citation.note})" if citation.note else place
+    return _place_text(source_name(citation.source, sources), citation.clause, citation.note)
 
 
 def citations_text(citations: Iterable[Citation], sources: Mapping[str, str]) -> str:
-    """Return several citations, each once, separated by semicolons."""
-    return "; ".join(dict.fromkeys(citation_text(one, sources) for one in citations))
+    """Return several citations, each document once with all its clauses, between semicolons."""
+    clauses: dict[tuple[str, str], dict[str, None]] = {}
+    for one in citations:
+        clauses.setdefault((one.source, one.note), {})[one.clause] = None
+    return "; ".join(
+        _place_text(source_name(source, sources), ", ".join(filter(None, places)), note)
+        for (source, note), places in clauses.items()
+    )
+
+
+def _place_text(name: str, clause: str, note: str) -> str:
+    place = f"{name}, {clause}" if clause else name
+    return f"{place} ({note})" if note else place

@@ -97,8 +97,7 @@ def why_no_carryable_current(assessment: Assessment) -> str:
         return ""
     barring = [one for one in failed(assessment) if not one.depends_on_current]
     if barring:
-        text = "None is stated, because a requirement that no lower current meets is not met: "
-        return text + _questions(barring) + "."
+        return "None is stated, because a requirement is not met that no lower current meets."
     if opened(assessment):
         return "None is stated, because not every link can be judged yet."
     return "None is stated, because nothing on the feed path limits the current."

@@ -177,6 +177,7 @@ def _settings(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
                 yield Inconsistency((*path, key), single(device, key), expected)
     else:
         yield from _at_most(device, path, "setting_a", "rating_a")
+        yield from _at_most(device, path, "setting_a", "magnetic_setting_a")
 
 
 def _characteristic(path: KeyPath, device: Table) -> Iterator[Inconsistency]:

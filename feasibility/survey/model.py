@@ -272,6 +272,7 @@ class Cord(Record):
     ambient_c: TemperatureC | None = None
     layers_on_drum: CountFromZero | None = None
     ampacity_a: CurrentA | None = None
+    ends_rated_c: RatedTemperatureC | None = None
     plug_rating_a: CurrentA | None = None
     plug_poles: Stated[Poles] | None = None
     plug_clock_position: Stated[Annotated[int, Field(ge=1, le=12)]] | None = None

@@ -200,6 +200,11 @@ def test_a_power_that_is_not_a_plain_number_keeps_its_brackets() -> None:
     assert numbers.formula_text(line) == "Ir · k10^(T / 10)"
 
 
+def test_a_figure_with_a_unit_is_raised_as_a_whole() -> None:
+    line = step("R ** 2 + n ** 2", {"R": (0.5, "Ω"), "n": (3, "")}, 9.25, "Ω²")
+    assert numbers.substituted_text(line) == f"(0.5{T}Ω)² + 3²"
+
+
 def test_every_symbol_is_replaced_by_its_own_figure() -> None:
     line = step("I * I0 * I01", {"I": (1, "A"), "I0": (2, "A"), "I01": (3, "A")}, 6, "A³")
     assert numbers.substituted_text(line) == f"1{T}A · 2{T}A · 3{T}A"

@@ -1,0 +1,87 @@
+"""Ampacity of the flexible cord as laid, from one published set with its own factors."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from feasibility import tables
+from feasibility.checks.conductor import (
+    MAXIMUM_C,
+    TERMINALS_C,
+    Ampacity,
+    choose,
+    harmonic_factor,
+    loaded_conductors,
+)
+from feasibility.checks.working import step
+from feasibility.citation import Citation
+from feasibility.installation.facts import Ends, Fact
+from feasibility.installation.model import Installation, Link
+from feasibility.result import Quantity
+
+_REFERENCE_C = 30.0
+
+
+def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacity:
+    """Return Iz of the cord; the code basis says which published set holds."""
+    cord = link.data
+    table_set = installation.basis.choices["cord_table_set"]
+    loaded = loaded_conductors(installation, link)
+    own = cord.has("ampacity_a")
+    harmonic = harmonic_factor(installation, link, ends)
+
+    def rate(
+        first: float, grade: str, ambient_c: float, layers: int, ends_rated_c: float = 0.0
+    ) -> Ampacity:
+        inputs = [
+            Quantity(value=first, unit="A", symbol="It", origin="the user's own data sheet")
+            if own
+            else tables.cord_ampacity(
+                table_set=table_set, cord=grade, loaded=loaded, section_mm2=first
+            ).named("It", f"table value, {grade}, {loaded} loaded conductors"),
+            _ambient_factor(table_set, grade, ambient_c, ends_rated_c),
+        ]
+        if layers:
+            inputs.append(tables.cord_drum_factor(table_set=table_set, layers=layers).named("cd"))
+        if harmonic is not None:
+            inputs.append(harmonic.named("ch"))
+        amperes = math.prod(quantity.value for quantity in inputs)
+        formula = " * ".join(quantity.symbol for quantity in inputs)
+        return Ampacity(
+            value_a=amperes,
+            maximum_c=MAXIMUM_C[grade],
+            ambient_c=ambient_c,
+            in_parallel=1,
+            steps=(step("Iz", "ampacity of the cord as laid", formula, inputs, amperes, "A"),),
+        )
+
+    facts: tuple[Fact[Any], ...] = (
+        cord.number("ampacity_a" if own else "section_mm2"),
+        cord.word("grade"),
+        cord.number("ambient_c"),
+        cord.number("layers_on_drum"),
+    )
+    if any(MAXIMUM_C[word] > TERMINALS_C for word in cord.word("grade").options):
+        facts = (*facts, cord.number("ends_rated_c"))
+    return choose(facts, ends, rate)
+
+
+def _ambient_factor(table_set: str, grade: str, ambient_c: float, ends_rated_c: float) -> Quantity:
+    """Return the ambient factor of the set, or the one for 70 °C at plug and inlet if smaller."""
+    tabled = tables.cord_ambient_factor(
+        table_set=table_set, cord=grade, temperature_c=ambient_c
+    ).named("ca")
+    maximum = MAXIMUM_C[grade]
+    if maximum <= TERMINALS_C or ends_rated_c >= maximum or ambient_c >= TERMINALS_C:
+        return tabled
+    share = math.sqrt((TERMINALS_C - ambient_c) / (maximum - _REFERENCE_C))
+    if share >= tabled.value:
+        return tabled
+    return Quantity(
+        value=share,
+        unit="",
+        symbol="ca",
+        meaning="factor for 70 °C at plug and inlet, sqrt((70 - Ta) / (Tmax - 30))",
+        sources=(Citation(source="IEC60364-5-52:2009", clause="law behind Table B.52.14"),),
+    )

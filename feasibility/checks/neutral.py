@@ -1,0 +1,94 @@
+"""Is a neutral that is smaller than the line conductors permitted? IEC 60364-5-52, 524.2, 524.3."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from feasibility.checks.carrying_capacity import ampacity
+from feasibility.checks.conductor import loaded_conductors, third_harmonic_percent
+from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.working import amount, given
+from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.result import Finding
+from feasibility.survey.model import Cable
+
+_FULL_UP_TO_MM2 = {"copper": 16.0, "aluminium": 25.0}
+"""Polyphase circuits: up to this line section the neutral has the same section (524.2)."""
+
+_HARMONIC_LIMIT_PERCENT = 15.0
+
+
+def _stated(installation: Installation) -> Sequence[Link]:
+    cables = installation.links_of(LinkKind.CABLE)
+    return [link for link in cables if link.data.mentions("neutral_section_mm2")]
+
+
+def _judge(run: Run, link: Link) -> Finding:
+    limit = run.basis.limit("neutral_section")
+    fact = link.data.number("neutral_section_mm2")
+    neutral = run.ends.low_is_bad(fact)
+    line = run.ends.high_is_bad(link.data.number("section_mm2"))
+    passes, words = _permitted(run, link, neutral, line)
+    return finding(
+        NEUTRAL,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        words,
+        {
+            "neutral": given(fact, neutral, "Sn"),
+            "line": amount("S", "line conductor", line, "mm²"),
+        },
+    )
+
+
+def _permitted(run: Run, link: Link, neutral: float, line: float) -> tuple[bool, str]:
+    if neutral >= line:
+        return True, "The neutral of {neutral} is not smaller than the line conductor."
+    if neutral == 0:
+        return _without(run, link)
+    material = run.ends.known(link.data.word("conductor"))
+    least = _FULL_UP_TO_MM2[material]
+    if loaded_conductors(run.installation, link) == 2 or line <= least or neutral < least:
+        return False, "A neutral of {neutral} is not permitted beside line conductors of {line}."
+    if third_harmonic_percent(run.installation, run.ends) > _HARMONIC_LIMIT_PERCENT:
+        return False, "Third harmonic above 15 %: the neutral of {neutral} must not be reduced."
+    if _neutral_current_a(run, link) > _neutral_capacity_a(run, link):
+        return False, "The unbalanced current exceeds what the neutral of {neutral} carries."
+    return True, "The neutral of {neutral} carries the unbalanced current of the site."
+
+
+def _without(run: Run, link: Link) -> tuple[bool, str]:
+    needed = run.ends.bad_if(run.installation.station.flag("needs_neutral"), bad=True)
+    single = run.ends.known(run.installation.station.word("phases")) != "L1L2L3"
+    if needed or single or not run.operation.carries_only_the_station(link.position):
+        return False, "There is no neutral, but the station or the site needs one."
+    return True, "There is no neutral and nothing behind it needs one."
+
+
+def _neutral_current_a(run: Run, link: Link) -> float:
+    station_a = run.requested().current_a
+    state = run.operation.state(station_a)
+    if state is None:
+        return float("inf")
+    percent = third_harmonic_percent(run.installation, run.ends)
+    return state.neutral_current_a(f"circuit {link.position}") + 3 * percent / 100 * station_a
+
+
+def _neutral_capacity_a(run: Run, link: Link) -> float:
+    record = link.data.record
+    assert isinstance(record, Cable)  # noqa: S101 - only cables are asked
+    smaller = record.model_copy(update={"section_mm2": record.neutral_section_mm2})
+    as_neutral = replace(link, data=replace(link.data, record=smaller))
+    return ampacity(run.installation, as_neutral, run.ends).value_a
+
+
+NEUTRAL = Check(
+    name="neutral-section",
+    question="Is the neutral large enough?",
+    links=_stated,
+    judge=_judge,
+)
+
+CHECKS = (NEUTRAL,)

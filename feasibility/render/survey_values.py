@@ -1,0 +1,149 @@
+"""What the survey states, as rows of label, value and how it is known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from feasibility.render.numbers import NOT_KNOWN, number_text, options_text, with_unit
+
+if TYPE_CHECKING:
+    from feasibility.survey.model import Survey
+    from feasibility.survey.stated import Record, Stated
+
+_HOW_KNOWN = {
+    None: "",
+    "measured": "measured",
+    "read": "read from label or drawing",
+    "told": "told",
+    "assumed": "assumed by the surveyor",
+}
+
+_SUPPLY = (
+    ("kind", "kind of supply", ""),
+    ("earthing_system", "earthing system", ""),
+    ("nominal_voltage_v", "nominal voltage between lines", "V"),
+    ("tolerance_low_percent", "lowest voltage below nominal", "%"),
+    ("tolerance_high_percent", "highest voltage above nominal", "%"),
+    ("lowest_voltage_v", "lowest voltage at the origin", "V"),
+    ("highest_voltage_v", "highest voltage at the origin", "V"),
+    ("frequency_hz", "frequency", "Hz"),
+    ("prospective_fault_current_ka", "prospective fault current at the origin", "kA"),
+    ("external_loop_impedance_ohm", "external earth-fault loop impedance", "Ω"),
+    ("electrode_resistance_ohm", "resistance of the earth electrode", "Ω"),
+    ("contracted_current_a", "contracted current", "A"),
+    ("contracted_power_kva", "contracted power", "kVA"),
+    ("metering_continuous_a", "continuous current of the metering place", "A"),
+)
+_DEMAND = (
+    ("maximum_a", "maximum of the worst phase", "A"),
+    ("maximum_l1_a", "maximum L1", "A"),
+    ("maximum_l2_a", "maximum L2", "A"),
+    ("maximum_l3_a", "maximum L3", "A"),
+    ("maximum_kw", "maximum power", "kW"),
+    ("power_factor", "power factor", ""),
+)
+_OUTLET = (("measured_loop_impedance_ohm", "measured loop impedance at the outlet", "Ω"),)
+_STATION = (
+    ("phases", "phases", ""),
+    ("needs_neutral", "needs a neutral", ""),
+    ("input_power_kw", "input power", "kW"),
+    ("dc_power_kw", "direct-current power", "kW"),
+    ("efficiency", "efficiency", ""),
+    ("power_factor", "power factor", ""),
+    ("auxiliary_l1_w", "auxiliaries on L1", "W"),
+    ("auxiliary_l2_w", "auxiliaries on L2", "W"),
+    ("auxiliary_l3_w", "auxiliaries on L3", "W"),
+    ("nameplate_current_a", "nameplate input current", "A"),
+    ("setting_a", "setting of the input current", "A"),
+    ("setting_tolerance_percent", "tolerance of the setting", "%"),
+    ("setting_limits", "the setting limits", ""),
+    ("setting_locked", "setting locked", ""),
+    ("setting_survives_restart", "setting survives a restart", ""),
+    ("setting_survives_lost_communication", "setting survives lost communication", ""),
+    ("managed_fail_safe_a", "current on loss of load management", "A"),
+    ("minimum_voltage_v", "minimum operating voltage", "V"),
+    ("full_power_voltage_v", "voltage for full power", "V"),
+    ("maximum_voltage_v", "highest voltage", "V"),
+    ("largest_upstream_device_a", "largest device before it", "A"),
+    ("permitted_fault_current_ka", "permitted fault current", "kA"),
+    ("protective_conductor_current_ma", "standing protective-conductor current", "mA"),
+    ("residual_current_kind", "kind of residual current", ""),
+    ("can_feed_back", "can feed back", ""),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurveyRow:
+    """One surveyed value."""
+
+    label: str
+    value: str
+    known: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SurveyTable:
+    """The surveyed values of one part of the site."""
+
+    title: str
+    rows: tuple[SurveyRow, ...]
+
+
+def stated_text(stated: Stated[Any] | None, unit: str = "") -> str:
+    """Return a stated value, the bounds where only these are known, or ``not known``."""
+    if stated is None:
+        return NOT_KNOWN
+    known = [one for one in (stated.value, stated.low, stated.high) if one is not None]
+    return options_text(known, unit) if known else NOT_KNOWN
+
+
+def how_known(stated: Stated[Any] | None) -> str:
+    """Return how a value is known: measured with which instrument, when, by which method."""
+    if stated is None:
+        return ""
+    words = [_HOW_KNOWN[stated.known]]
+    if stated.instrument:
+        words.append(f"with {stated.instrument}")
+    if stated.date:
+        words.append(f"on {stated.date.isoformat()}")
+    text = " ".join(word for word in words if word)
+    return "; ".join(part for part in (text, stated.method, stated.note) if part)
+
+
+def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
+    """Return the values of supply, existing demand, outlet and station that the survey states."""
+    demands = [
+        _table(f"Existing demand: {board.name}", board.demand, _DEMAND)
+        for board in survey.board
+        if board.demand is not None
+    ]
+    settings = survey.station.settings_a
+    station = _table(f"Station: {survey.station.name}", survey.station, _STATION)
+    if settings:
+        offered = with_unit(", ".join(number_text(one) for one in settings), "A")
+        row = SurveyRow(label="settings offered", value=offered, known="")
+        station = SurveyTable(title=station.title, rows=(*station.rows, row))
+    tables = (
+        _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
+        *demands,
+        _table("Outlet", survey.outlet, _OUTLET),
+        station,
+    )
+    return tuple(one for one in tables if one.rows)
+
+
+def _table(
+    title: str,
+    record: Record,
+    fields: Iterable[tuple[str, str, str]],
+    always: tuple[str, ...] = (),
+) -> SurveyTable:
+    rows = []
+    for name, label, unit in fields:
+        stated: Stated[Any] | None = getattr(record, name)
+        if stated is not None or name in always:
+            value = stated_text(stated, unit)
+            rows.append(SurveyRow(label=label, value=value, known=how_known(stated)))
+    return SurveyTable(title=title, rows=tuple(rows))

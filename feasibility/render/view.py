@@ -1,0 +1,311 @@
+"""Everything the report's templates place, as text and positions; the templates only set it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from feasibility.render.chain_picture import ChainPicture, chain_picture
+from feasibility.render.details import detail_texts
+from feasibility.render.drawing import Item, Sheet, Symbol, one_line_drawing
+from feasibility.render.findings_view import (
+    QuestionGroup,
+    Working,
+    question_groups,
+    workings,
+)
+from feasibility.render.numbers import (
+    NOT_KNOWN,
+    amount_text,
+    carried_text,
+    number_text,
+    source_name,
+)
+from feasibility.render.remarks_view import (
+    PRECAUTIONS,
+    SCOPE,
+    AssumptionRow,
+    OpenFactRow,
+    Task,
+    assumption_rows,
+    cautions,
+    open_fact_rows,
+    outcome_counts,
+    tasks,
+)
+from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
+from feasibility.render.text_fit import shorten
+from feasibility.render.words import (
+    OUTCOME_SIGNS,
+    OUTCOME_WORDS,
+    verdict_reason,
+    verdict_sentence,
+    why_no_carryable_current,
+)
+
+if TYPE_CHECKING:
+    from feasibility.assessment import Assessment
+    from feasibility.survey.model import Survey
+
+HASH_DIGITS_ON_EVERY_PAGE = 16
+FURNITURE_WIDTH = 55.0
+"""Widths of the reference in header and footer, in units of its font size."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Figure:
+    """One of the figures on the first page."""
+
+    title: str
+    value: str
+    remark: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LinkRow:
+    """One link of the feed path with its full name."""
+
+    number: str
+    name: str
+    kind: str
+    details: str
+    carries: str
+    advised: str
+    sign: str
+    word: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class InstrumentRow:
+    """One instrument."""
+
+    name: str
+    serial: str
+    calibrated: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NetworkRows:
+    """The converged network as text."""
+
+    station_current: str
+    nodes: tuple[tuple[str, str], ...]
+    branches: tuple[tuple[str, str, str, str], ...]
+    temperatures: tuple[tuple[str, str], ...]
+    deviation: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Furniture:
+    """What stands on every page beside the page number."""
+
+    reference: str
+    version: str
+    survey_hash: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ReportView:
+    """The whole report, in the order of its sections."""
+
+    furniture: Furniture
+    survey: Survey
+    verdict: str
+    verdict_sentence: str
+    verdict_reason: str
+    figures: tuple[Figure, ...]
+    no_carryable: str
+    current_alone: str
+    chain: ChainPicture
+    tasks: tuple[Task, ...]
+    counts: tuple[tuple[str, str, int], ...]
+    client: str
+    qualification: str
+    instruments: tuple[InstrumentRow, ...]
+    code_basis: str
+    program_version: str
+    survey_hash: str
+    survey_tables: tuple[SurveyTable, ...]
+    sheets: tuple[Sheet, ...]
+    links: tuple[LinkRow, ...]
+    network: NetworkRows | None
+    groups: tuple[QuestionGroup, ...]
+    workings: tuple[Working, ...]
+    assumptions: tuple[AssumptionRow, ...]
+    open_facts: tuple[OpenFactRow, ...]
+    cautions: tuple[str, ...]
+    not_checked: tuple[str, ...]
+    sources: tuple[tuple[str, str], ...]
+    precautions: tuple[str, ...]
+    scope: tuple[str, ...]
+
+
+def report_view(assessment: Assessment) -> ReportView:
+    """Return an assessment as the text and the positions of its report."""
+    survey = assessment.survey
+    counts = outcome_counts(assessment)
+    return ReportView(
+        furniture=_furniture(assessment),
+        survey=survey,
+        verdict=assessment.verdict.value,
+        verdict_sentence=verdict_sentence(assessment),
+        verdict_reason=verdict_reason(assessment),
+        figures=_figures(assessment),
+        no_carryable=why_no_carryable_current(assessment),
+        current_alone=_current_alone(assessment),
+        chain=chain_picture(assessment),
+        tasks=tasks(assessment),
+        counts=tuple((OUTCOME_SIGNS[one], OUTCOME_WORDS[one], counts[one]) for one in counts),
+        client=survey.site.client or "",
+        qualification=survey.surveyor.qualification or "not stated",
+        instruments=_instruments(survey),
+        code_basis=assessment.code_basis,
+        program_version=assessment.program_version,
+        survey_hash=assessment.survey_sha256,
+        survey_tables=survey_tables(survey),
+        sheets=one_line_drawing(assessment.path, _supply_item(survey)),
+        links=_links(assessment),
+        network=_network(assessment),
+        groups=question_groups(assessment.findings),
+        workings=workings(assessment),
+        assumptions=assumption_rows(assessment),
+        open_facts=open_fact_rows(assessment),
+        cautions=cautions(assessment),
+        not_checked=assessment.not_checked,
+        sources=_sources(assessment),
+        precautions=PRECAUTIONS,
+        scope=SCOPE,
+    )
+
+
+def _furniture(assessment: Assessment) -> Furniture:
+    return Furniture(
+        reference=shorten(assessment.survey.site.reference, FURNITURE_WIDTH, 1.0),
+        version=assessment.program_version,
+        survey_hash=assessment.survey_sha256[:HASH_DIGITS_ON_EVERY_PAGE],
+    )
+
+
+def _figures(assessment: Assessment) -> tuple[Figure, ...]:
+    requested = assessment.requested_current_a
+    carryable = assessment.carryable_current_a
+    advised = assessment.advised_current_a
+    return (
+        Figure(
+            title="Requested current",
+            value=NOT_KNOWN if requested is None else amount_text(requested, "A"),
+            remark="what the station draws for many hours, per phase",
+        ),
+        Figure(
+            title="Carryable current",
+            value=_setting_text(carryable),
+            remark="the most that every link carries, as the station can be set",
+        ),
+        Figure(
+            title="Advised current",
+            value=_setting_text(advised),
+            remark="with recommendations and good practice counted too",
+        ),
+        Figure(
+            title="Weakest link",
+            value=assessment.weakest_link or NOT_KNOWN,
+            remark="the link that holds the current down",
+        ),
+    )
+
+
+def _setting_text(current_a: float | None) -> str:
+    if current_a is None:
+        return "not stated"
+    return carried_text(current_a) if current_a > 0 else "no setting"
+
+
+def _current_alone(assessment: Assessment) -> str:
+    """Return the ampere result where no carryable current is stated."""
+    if assessment.carryable_current_a is not None or assessment.current_limit_only_a is None:
+        return ""
+    if assessment.current_limit_only_a <= 0:
+        smallest = amount_text(assessment.settings.smallest_a, "A")
+        return f"no setting of the station is low enough (the smallest is {smallest})"
+    return f"{carried_text(assessment.current_limit_only_a)} per phase"
+
+
+def _instruments(survey: Survey) -> tuple[InstrumentRow, ...]:
+    return tuple(
+        InstrumentRow(
+            name=one.name,
+            serial=one.serial or "not stated",
+            calibrated=one.calibrated.isoformat() if one.calibrated else "not stated",
+        )
+        for one in survey.surveyor.instrument
+    )
+
+
+def _supply_item(survey: Survey) -> Item:
+    supply = survey.supply
+    own = supply.kind is not None and supply.kind.value == "own transformer"
+    return Item(
+        symbol=Symbol.TRANSFORMER if own else Symbol.NETWORK,
+        number="",
+        name="supply",
+        details=(
+            f"kind: {stated_text(supply.kind)}",
+            f"earthing system: {stated_text(supply.earthing_system)}",
+            f"nominal voltage: {stated_text(supply.nominal_voltage_v, 'V')}",
+        ),
+    )
+
+
+def _links(assessment: Assessment) -> tuple[LinkRow, ...]:
+    details = {one.name: detail_texts(one) for one in assessment.path if one.kind != "board"}
+    return tuple(
+        LinkRow(
+            number=str(number),
+            name=link.name,
+            kind=link.kind,
+            details=" · ".join(details.get(link.name, ())),
+            carries=carried_text(link.carries_a),
+            advised=carried_text(link.advised_a),
+            sign=OUTCOME_SIGNS[link.outcome],
+            word=OUTCOME_WORDS[link.outcome],
+        )
+        for number, link in enumerate(assessment.chain, start=1)
+    )
+
+
+def _network(assessment: Assessment) -> NetworkRows | None:
+    state = assessment.network
+    if state is None:
+        return None
+    return NetworkRows(
+        station_current=amount_text(state.station_current_a, "A", 4),
+        nodes=tuple((one.name, amount_text(one.line_voltage_v, "V", 4)) for one in state.nodes),
+        branches=tuple(
+            (
+                one.name,
+                amount_text(one.current_a, "A", 4),
+                _small_as_zero(one.neutral_current_a, "A"),
+                _small_as_zero(one.loss_w, "W"),
+            )
+            for one in state.branches
+        ),
+        temperatures=tuple(
+            (name, amount_text(value, "°C"))
+            for name, value in state.conductor_temperatures_c.items()
+        ),
+        deviation=number_text(state.solver_deviation),
+    )
+
+
+def _small_as_zero(value: float, unit: str) -> str:
+    """Return a figure of which less than a hundredth means nothing."""
+    return amount_text(value, unit) if abs(value) >= 0.01 else f"under {amount_text(0.01, unit)}"
+
+
+def _sources(assessment: Assessment) -> tuple[tuple[str, str], ...]:
+    rows = []
+    for source, title in assessment.sources.items():
+        name = source_name(source, assessment.sources)
+        shown = title.rstrip(", ")
+        rows.append(("", shown) if name == shown else (name, shown))
+    return tuple(rows)
