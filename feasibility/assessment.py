@@ -228,4 +228,6 @@ def _source_titles(findings: list[Finding], working: tuple[Step, ...]) -> dict[s
         cited |= {citation.source for citation in step.sources}
         cited |= {c.source for quantity in step.inputs for c in quantity.sources}
     known = tables.sources()
-    return {name: f"{known[name].title}, {known[name].edition}" for name in sorted(cited)}
+    return {
+        name: f"{known[name].title}, {known[name].edition}".rstrip(", ") for name in sorted(cited)
+    }

@@ -85,7 +85,7 @@ def path_of(installation: Installation) -> tuple[PathElement, ...]:
     elements: list[PathElement] = []
     position = -1
     for link in installation.links:
-        if link.position > position and link.position > 0:
+        if position < link.position < len(installation.circuits) and link.position > 0:
             board = installation.circuits[link.position].starts_at
             elements.append(PathElement(name=board, kind="board", details=()))
         position = max(position, link.position)

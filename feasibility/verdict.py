@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -73,7 +74,8 @@ def verdict_from(
     if unasked or requested_a is None or any(one.outcome is Outcome.OPEN for one in findings):
         return Verdict.UNDECIDED
     failed = any(one.outcome is Outcome.FAIL for one in findings)
-    if not failed and (carryable_a is None or requested_a <= carryable_a):
+    fits = requested_a <= (math.inf if carryable_a is None else carryable_a)
+    if not failed and fits:
         return Verdict.CARRIES
     if carryable_a is not None and carryable_a >= smallest_setting_a:
         return Verdict.CARRIES_REDUCED

@@ -19,7 +19,7 @@ PDF = b"%PDF-1.7 new"
 EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n"}
 
 
-class FaultySurvey(ValueError):  # noqa: N818
+class FaultySurvey(ValueError):
     def __init__(self, path: Path, problems: tuple[str, ...]) -> None:
         super().__init__(path)
         self.path = path

@@ -90,7 +90,7 @@ def _judge_plug(run: Run, link: Link) -> Finding:
     )
     passes = all(ends.known(first) == ends.known(second) for first, second in pairs)
     words = "fits" if passes else "does not fit"
-    texts = [" ".join(str(ends.known(pair[side])) for pair in pairs) for side in (0, 1)]
+    texts = [" ".join(_plain(ends.known(pair[side])) for pair in pairs) for side in (0, 1)]
     return finding(
         PLUG,
         link,
@@ -99,6 +99,10 @@ def _judge_plug(run: Run, link: Link) -> Finding:
         "The plug ({plug}) " + words + " the outlet ({outlet}).",
         {"outlet": texts[0], "plug": texts[1]},
     )
+
+
+def _plain(value: object) -> str:
+    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _circuits(installation: Installation) -> Sequence[Link]:

@@ -104,20 +104,10 @@ def _iz(
     method: str = values["method"]
     parallel: int = values["in_parallel"]
     ambient_c: float = values["ambient_c"]
+    tabled = _capacity(values, insulation, loaded=loaded, laid=laid)
     factors: dict[str, Quantity] = {}
-    if "ampacity_a" in values:
-        tabled = Quantity(value=values["ampacity_a"], unit="A", origin="the user's own data sheet")
-        if insulation != values["insulation"]:
-            factors = {"ct": _at_terminal_temperature(values["insulation"], method)}
-    else:
-        tabled = tables.ampacity(
-            conductor=values["conductor"],
-            insulation=insulation,
-            loaded=loaded,
-            method=method,
-            section_mm2=values["section_mm2"],
-            arrangement=laid,
-        )
+    if "ampacity_a" in values and insulation != values["insulation"]:
+        factors = {"ct": _at_terminal_temperature(values["insulation"], method)}
     factors |= _factors(values, insulation, harmonic)
     amperes = parallel * float(
         corrected_ampacity_a(
@@ -148,6 +138,19 @@ def _iz(
                 "A",
             ),
         ),
+    )
+
+
+def _capacity(values: dict[str, Any], insulation: str, *, loaded: int, laid: str) -> Quantity:
+    if "ampacity_a" in values:
+        return Quantity(value=values["ampacity_a"], unit="A", origin="the user's own data sheet")
+    return tables.ampacity(
+        conductor=values["conductor"],
+        insulation=insulation,
+        loaded=loaded,
+        method=values["method"],
+        section_mm2=values["section_mm2"],
+        arrangement=laid,
     )
 
 

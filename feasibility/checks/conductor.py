@@ -31,26 +31,35 @@ class Ampacity:
     steps: tuple[Step, ...]
 
 
+_WAYS_OF_LAYING = ("method", "construction", "grouping")
+
+
+def _field(fact: Fact[Any]) -> str:
+    return fact.path.rpartition(".")[2]
+
+
 def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacity]) -> Ampacity:
     """Rate every combination of options and take the end that ``ends`` asks for.
 
-    Where a table refuses a combination, options that the code basis filled in may fall away as
-    long as others remain; what the surveyor stated must never fall away.
+    Where a table refuses a combination, a way of laying that the code basis filled in may fall away
+    as long as others remain (not every method goes with every construction and grouping). Nothing
+    else may: what the table refuses could be the unfavourable end.
     """
     missing = [fact for fact in facts if fact.is_open]
     if missing:
         raise NotKnown(missing)
     ends.note(facts)
-    stated = [fact.options if not fact.filled else (None,) for fact in facts]
-    filled = [fact.options if fact.filled else (None,) for fact in facts]
+    may_fall = [fact.filled and _field(fact) in _WAYS_OF_LAYING for fact in facts]
+    stated = [(None,) if may else f.options for f, may in zip(facts, may_fall, strict=True)]
+    filled = [f.options if may else (None,) for f, may in zip(facts, may_fall, strict=True)]
     rated: list[Ampacity] = []
     for given in product(*stated):
         found: list[Ampacity] = []
         refusal: NotTabulated | None = None
         for assumed in product(*filled):
             options = [
-                assumption if fact.filled else statement
-                for fact, statement, assumption in zip(facts, given, assumed, strict=True)
+                assumption if may else statement
+                for may, statement, assumption in zip(may_fall, given, assumed, strict=True)
             ]
             try:
                 found.append(rate(*options))
@@ -65,7 +74,7 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
 
 def loaded_conductors(installation: Installation, link: Link) -> int:
     """Return 2 where the link only serves a single-phase station, else 3."""
-    final = link.position == installation.final_circuit.position
+    final = link.position >= installation.final_circuit.position
     single = final and set(installation.outlet.word("poles").options) == {"2P+E"}
     return 2 if single else 3
 
@@ -80,16 +89,26 @@ def third_harmonic_percent(installation: Installation, ends: Ends) -> float:
 def harmonic_factor(installation: Installation, link: Link, ends: Ends) -> Quantity | None:
     """Return the factor of IEC 60364-5-52 Table E.52.1 on the line current, if it matters.
 
-    Asked where nothing but the station draws; what it drives through the neutral of a cable that
-    also feeds the site is not known without the site's own harmonics.
+    Asked of every cable that feeds the station; where the site draws too the factor is on the
+    careful side, and the site's own harmonics stay unknown.
     """
-    shared = any(demand.node > link.position for demand in installation.demands)
-    if shared or loaded_conductors(installation, link) == 2:
+    if loaded_conductors(installation, link) == 2:
         return None
-    percent = third_harmonic_percent(installation, ends)
+    highest = third_harmonic_percent(installation, ends)
+    candidates = [_line_factor(percent) for percent in _steps_up_to(installation, highest)]
+    worst = min(candidates, key=lambda quantity: quantity.value)
+    return None if worst.value == 1.0 else worst
+
+
+def _steps_up_to(installation: Installation, highest: float) -> tuple[float, ...]:
+    """Return the shares to look at: Table E.52.1 is not monotonic, its steps lie at 33 and 45 %."""
+    options = installation.station.number("third_harmonic_percent").options
+    lowest = min(options, default=highest)
+    return (highest, *(step for step in (33.0, 45.0) if lowest < step < highest))
+
+
+def _line_factor(percent: float) -> Quantity:
     factor, basis = tables.third_harmonic_factor(third_harmonic_percent=percent)
-    if factor.value == 1.0 and basis == "line":
-        return None
     if basis == "line":
         return factor
     neutral_per_line = 3 * percent / 100

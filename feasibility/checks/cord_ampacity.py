@@ -19,6 +19,7 @@ from feasibility.citation import Citation
 from feasibility.installation.facts import Ends, Fact
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Quantity
+from feasibility.tables import NotTabulated
 
 _REFERENCE_C = 30.0
 
@@ -73,8 +74,14 @@ def _ambient_factor(table_set: str, grade: str, ambient_c: float, ends_rated_c: 
         table_set=table_set, cord=grade, temperature_c=ambient_c
     ).named("ca")
     maximum = MAXIMUM_C[grade]
-    if maximum <= TERMINALS_C or ends_rated_c >= maximum or ambient_c >= TERMINALS_C:
+    if maximum <= TERMINALS_C or ends_rated_c >= maximum:
         return tabled
+    if ambient_c >= TERMINALS_C:
+        raise NotTabulated(
+            parameter="ambient_c of a cord whose ends are rated 70 C",
+            value=ambient_c,
+            permitted=("below 70",),
+        )
     share = math.sqrt((TERMINALS_C - ambient_c) / (maximum - _REFERENCE_C))
     if share >= tabled.value:
         return tabled

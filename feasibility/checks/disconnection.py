@@ -21,6 +21,7 @@ from feasibility.clauses.disconnection import (
 )
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
 from feasibility.result import Finding, Outcome, Quantity, Sense
+from feasibility.survey.model import Circuit
 
 _QUESTION = "Is an earth fault disconnected in the required time?"
 
@@ -45,7 +46,9 @@ def required_time(run: Run, circuit: PathCircuit, system: str) -> Quantity:
     scope = "other"
     if circuit.is_final:
         outlet = run.installation.outlet
-        fixed = run.ends.known(outlet.word("kind")) == "fixed connection"
+        record = circuit.data.record
+        sockets = isinstance(record, Circuit) and bool(record.other_outlet)
+        fixed = run.ends.known(outlet.word("kind")) == "fixed connection" and not sockets
         rating = _circuit_rating_a(run, circuit)
         bound = run.basis.number("table_41_1_fixed_a" if fixed else "table_41_1_outlet_a")
         scope = "table 41.1" if rating <= bound else "other"

@@ -14,7 +14,7 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
 
     The drop that the load flow found stands among the inputs as ``dUf``; the two differ by the
     second-order part of the phasor difference. Between lines for a three-phase station, to neutral
-    (line and neutral conductor) for a single-phase one.
+    (line conductor, and neutral by the share of its own current) for a single-phase one.
     """
     state = operation.state(station_a)
     if state is None:
@@ -22,6 +22,7 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
     phases = operation.phases_of_station()
     three = all(phases)
     lines = []
+    operation.temperatures_c(station_a)  # the network below belongs to this state
     for branch in operation.network(station_a).branches:
         phase = int(np.argmax(state.current_a(branch.name)))
         if not phases[phase]:
@@ -34,8 +35,9 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
             found = state.lowest_line_voltage_v(branch.from_node)
             found -= state.lowest_line_voltage_v(branch.to_node)
         else:
-            resistance += branch.neutral_resistance_ohm
-            reactance += branch.neutral_reactance_ohm
+            share = state.neutral_current_a(branch.name) / abs(current)
+            resistance += share * branch.neutral_resistance_ohm
+            reactance += share * branch.neutral_reactance_ohm
             found = float(state.voltage_v(branch.from_node)[phase])
             found -= float(state.voltage_v(branch.to_node)[phase])
         inputs = [

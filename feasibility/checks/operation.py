@@ -281,7 +281,7 @@ class Operation:
 
     def _loads(self, station_a: float) -> list[Load]:
         voltage = self.nominal_voltage_v / SQRT3
-        own = self.station_power_factor()
+        own = self._power_factor_for_voltage()
         on = self.phases_of_station()
         stations = tuple(station_a * voltage if phase else 0.0 for phase in on)
         loads = [_load(STATION, STATION, stations, own, constant_power=False)]
@@ -289,13 +289,34 @@ class Operation:
             _load(
                 f"{number} {one.demand.where}",
                 self._node(one.demand.node),
-                one.apparent_va,
+                self._without_relief(one.apparent_va, on),
                 own if one.power_factor is None else one.power_factor,
                 constant_power=one.constant_power,
             )
             for number, one in enumerate(self.drawn())
         )
         return loads
+
+    def _power_factor_for_voltage(self) -> float:
+        """Return the end of the power factor's range that drops more voltage along the path."""
+        cables = self._cables()
+        resistance = sum(line.resistance_20c_ohm for _, _, line, _ in cables)
+        reactance = sum(line.reactance_ohm for _, _, line, _ in cables)
+
+        def kept(factor: float) -> float:
+            return -(resistance * factor + reactance * math.sqrt(1 - factor**2))
+
+        return float(self.ends.worst(self.installation.station.number("power_factor"), kept))
+
+    @staticmethod
+    def _without_relief(
+        apparent_va: tuple[float, float, float], on: tuple[bool, bool, bool]
+    ) -> tuple[float, float, float]:
+        """Return the load without phases that would relieve a single-phase station's neutral."""
+        if all(on):
+            return apparent_va
+        kept = [va if phase else 0.0 for va, phase in zip(apparent_va, on, strict=True)]
+        return (kept[0], kept[1], kept[2])
 
     def _node(self, number: int) -> str:
         last = len(self.installation.circuits)

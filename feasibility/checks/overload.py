@@ -14,7 +14,7 @@ from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.overload import conventional_current_a
-from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
+from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Outcome, Quantity, Step
 
 _CABLE_QUESTION = "Is the cable protected against overload?"
@@ -32,18 +32,13 @@ _FIELDS = {
 }
 
 
-def circuit_of(installation: Installation, link: Link) -> PathCircuit:
-    """Return the circuit of the path that a link belongs to."""
-    return installation.circuits[link.position]
-
-
 def _cables(installation: Installation) -> Sequence[Link]:
     return installation.links_of(LinkKind.CABLE, LinkKind.CORD)
 
 
 def _protecting_rating(run: Run, link: Link) -> tuple[float, Step, str]:
     """Return the rating of the device that protects a cable or cord against overload."""
-    device = circuit_of(run.installation, link).device
+    device = run.installation.circuit_of(link).device
     kind = run.ends.known(device.data.word("kind"))
     value = device_rating_a(run, device, high_is_bad=True)
     field = "setting_a" if device.data.has("setting_a") else "rating_a"
@@ -63,7 +58,7 @@ def _far_end_protection(run: Run, link: Link, kind: str, iz_a: float) -> Outcome
     IEC 60364-4-43, 433.2.2: permitted where nothing branches off and the cord is protected against
     short-circuit, or is at most 3 m long and runs no particular risk (from memory).
     """
-    device = circuit_of(run.installation, link).device
+    device = run.installation.circuit_of(link).device
     before = device_rating_a(run, device, high_is_bad=True)
     if kind is not _KIND_NOT_KNOWN or before <= iz_a:
         return Outcome.PASS
@@ -154,7 +149,7 @@ def _accessories(installation: Installation) -> Sequence[Link]:
 
 
 def _judge_accessory(run: Run, link: Link) -> Finding:
-    device = circuit_of(run.installation, link).device
+    device = run.installation.circuit_of(link).device
     run.ends.known(device.data.word("kind"))
     value = device_rating_a(run, device, high_is_bad=True)
     fact = link.data.number(_FIELDS[link.kind])

@@ -59,7 +59,7 @@ def _judge(run: Run, link: Link) -> Finding:
 
 
 def _double_insulated_tt(run: Run, link: Link) -> bool:
-    circuit = run.installation.circuits[link.position]
+    circuit = run.installation.circuit_of(link)
     tt = run.installation.supply.word("earthing_system").options == ("TT",)
     insulated = circuit.data.flag("double_insulated").options == (True,)
     return tt and insulated and not circuit.is_final

@@ -15,6 +15,9 @@ from feasibility.installation.facts import Ends, NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step
 
+_NOISE = 1e-9
+"""Sums of currents that meet a rating exactly may exceed it by the noise of binary fractions."""
+
 
 @dataclass(slots=True)
 class Run:
@@ -131,7 +134,7 @@ def current_finding(
     value = operation.current_through(link.position, requested)
     carries = _carries(run, link, rating_a, margin, requested)
     steps = [*_current_steps(run, link, requested, value), *rating]
-    outcome = verdict_of(limit, passes=value <= rating_a)
+    outcome = verdict_of(limit, passes=value <= rating_a * (1 + _NOISE))
     if outcome is Outcome.PASS and carries is not None:
         carries = max(carries, requested)  # the search ends a hair below an exact limit
     compared = "is within" if outcome is Outcome.PASS else "exceeds"

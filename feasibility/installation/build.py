@@ -44,7 +44,7 @@ def build_installation(survey: Survey) -> Installation:
         service,
         Link(name="metering place", kind=LinkKind.METERING, position=SERVICE, data=supply),
         *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
-        *_end_links(outlet, cord, station, len(circuits) - 1),
+        *_end_links(outlet, cord, station, len(circuits)),
     )
     return Installation(
         survey=survey,

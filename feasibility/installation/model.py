@@ -35,7 +35,8 @@ class LinkKind(StrEnum):
 class Link:
     """One thing that carries the current, in feed order.
 
-    ``position`` is the number of its circuit on the path (SERVICE at the origin). A link carries
+    ``position`` is the number of its circuit on the path (SERVICE at the origin, the number of
+    circuits for outlet, plug, cord, inlet and station). A link carries
     the loads of all nodes behind it: node ``n`` is the end of circuit ``n - 1``, node 0 the origin.
     """
 
@@ -110,6 +111,10 @@ class Installation:
     def nodes(self) -> tuple[str, ...]:
         """Names of the nodes along the path: origin, boards, outlet."""
         return ("origin", *(circuit.ends_at for circuit in self.circuits))
+
+    def circuit_of(self, link: Link) -> PathCircuit:
+        """Return the circuit that a link belongs to; the final one from the outlet on."""
+        return self.circuits[min(link.position, len(self.circuits) - 1)]
 
     def links_of(self, *kinds: LinkKind) -> tuple[Link, ...]:
         """Return the links of these kinds in feed order."""

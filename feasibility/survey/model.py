@@ -9,16 +9,24 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field
 
-from feasibility.survey.stated import Record, Stated
+from feasibility.survey.stated import UNKNOWN, Record, Stated
 
 SURVEY_VERSION = 1
 
 ORIGIN = "origin"
 OUTLET = "outlet"
 
-Name = Annotated[str, Field(min_length=1, max_length=200)]
+
+def _not_unknown(name: str) -> str:
+    if name == UNKNOWN:
+        message = "a name must not be the word for a value that nobody knows"
+        raise ValueError(message)
+    return name
+
+
+Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_not_unknown)]
 Note = Annotated[str, Field(max_length=4000)]
 
 
@@ -39,6 +47,7 @@ ProtectiveMm2 = Stated[Annotated[float, Field(ge=0, le=1000)]]
 TemperatureC = Stated[Annotated[float, Field(ge=-50, le=90)]]
 RatedTemperatureC = Stated[Annotated[float, Field(ge=40, le=250)]]
 Percent = Stated[Annotated[float, Field(ge=0, le=100)]]
+TolerancePercent = Stated[Annotated[float, Field(ge=0, le=30)]]
 Ratio = Stated[Annotated[float, Field(gt=0, le=1)]]
 Count = Stated[Annotated[int, Field(ge=1, le=100)]]
 CountFromZero = Stated[Annotated[int, Field(ge=0, le=100)]]
@@ -234,8 +243,8 @@ class Supply(Record):
     kind: Stated[Literal["public network", "own transformer"]] | None = None
     earthing_system: Stated[Literal["TN-S", "TN-C-S", "TN-C", "TT", "IT"]] | None = None
     nominal_voltage_v: LineVoltageV | None = None
-    tolerance_low_percent: Percent | None = None
-    tolerance_high_percent: Percent | None = None
+    tolerance_low_percent: TolerancePercent | None = None
+    tolerance_high_percent: TolerancePercent | None = None
     lowest_voltage_v: LineVoltageV | None = None
     highest_voltage_v: LineVoltageV | None = None
     frequency_hz: Stated[Literal[50, 60]] | None = None
