@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,7 @@ from scipy.optimize import brentq
 
 from feasibility.checks import impedance
 from feasibility.checks.carrying_capacity import ampacity
+from feasibility.checks.second_opinion import at_voltages
 from feasibility.clauses.conductor_temperature import conductor_temperature_c
 from feasibility.installation.facts import Ends, Fact
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
@@ -180,7 +181,7 @@ class Operation:
         key = round(station_a, 9)
         if key not in self._deviations:
             self.temperatures_c(station_a)
-            second = solve_pandapower(_at_voltages(self.network(station_a), first))
+            second = solve_pandapower(at_voltages(self.network(station_a), first))
             self._deviations[key] = compare(first, second)
             self._states[key] = second
         return self._deviations[key]
@@ -304,7 +305,7 @@ class Operation:
         reactance = sum(line.reactance_ohm for _, _, line, _ in cables)
 
         def kept(factor: float) -> float:
-            return -(resistance * factor + reactance * math.sqrt(1 - factor**2))
+            return -float(resistance * factor + reactance * math.sqrt(1 - factor**2))
 
         return float(self.ends.worst(self.installation.station.number("power_factor"), kept))
 
@@ -349,29 +350,6 @@ class Operation:
                 return UNLIMITED_A
         root = float(brentq(lambda amperes: max(margin(amperes), -1e9), low, high, xtol=1e-6))
         return root if margin(root) >= 0 else max(0.0, root - 2e-6)
-
-
-def _at_voltages(network: Network, state: Solution) -> Network:
-    """Return the network with every constant current written as its power at these voltages.
-
-    The second solver then needs one load flow. It finds the same voltages only if they are right.
-    """
-    nominal = network.nominal_voltage_v / SQRT3
-
-    def as_power(load: Load) -> Load:
-        if load.kind == "power":
-            return load
-        ratio = state.voltage_v(load.node) / nominal
-        active = [float(w * r) for w, r in zip(load.active_w, ratio, strict=True)]
-        reactive = [float(var * r) for var, r in zip(load.reactive_var, ratio, strict=True)]
-        return replace(
-            load,
-            active_w=(active[0], active[1], active[2]),
-            reactive_var=(reactive[0], reactive[1], reactive[2]),
-            kind="power",
-        )
-
-    return replace(network, loads=tuple(as_power(load) for load in network.loads))
 
 
 def _direction(voltage: Any) -> Any:
