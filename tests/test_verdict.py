@@ -163,12 +163,7 @@ def test_not_a_number_is_never_reduced_or_carried_by_a_comparison(bad: str) -> N
     [
         32.0,
         math.nan,
-        pytest.param(
-            None,
-            marks=pytest.mark.xfail(
-                strict=True, reason="a requested current of NaN carries where nothing limits it"
-            ),
-        ),
+        None,
     ],
 )
 def test_a_requested_current_that_is_not_a_number_is_never_carried(

@@ -9,7 +9,6 @@ from typing import Any
 from feasibility import tables
 from feasibility.checks.conductor import (
     MAXIMUM_C,
-    TERMINALS_C,
     Ampacity,
     choose,
     harmonic_factor,
@@ -30,7 +29,8 @@ def cable_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampaci
     """Return Iz of a piece of cable; NotKnown or NotTabulated where it cannot be found."""
     data = link.data
     buried = set(data.word("method").options) <= set(_GROUND)
-    hot = any(MAXIMUM_C[word] > TERMINALS_C for word in data.word("insulation").options)
+    terminals_c = installation.basis.number("terminal_temperature_c")
+    hot = any(MAXIMUM_C[word] > terminals_c for word in data.word("insulation").options)
     own = data.number("ampacity_a") if data.has("ampacity_a") else None
     harmonic = harmonic_factor(installation, link, ends)
     loaded = loaded_conductors(installation, link)
@@ -52,6 +52,7 @@ def cable_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampaci
 
     def rate(*options: Any) -> Ampacity:
         values = dict(zip((f.path.rpartition(".")[2] for f in facts), options, strict=True))
+        values["terminals_c"] = terminals_c
         laid = data.word("laid").options
         return _rate_cable(values, loaded=loaded, laid=laid[0] if laid else "", harmonic=harmonic)
 
@@ -78,7 +79,7 @@ def _rate_cable(
     _refuse_unfit(values["method"], values["construction"])
     full = _iz(values, insulation, loaded=loaded, laid=laid, harmonic=harmonic)
     if (
-        MAXIMUM_C[insulation] <= TERMINALS_C
+        MAXIMUM_C[insulation] <= values["terminals_c"]
         or values.get("ends_rated_c", 0.0) >= MAXIMUM_C[insulation]
     ):
         return full
@@ -107,7 +108,7 @@ def _iz(
     tabled = _capacity(values, insulation, loaded=loaded, laid=laid)
     factors: dict[str, Quantity] = {}
     if "ampacity_a" in values and insulation != values["insulation"]:
-        factors = {"ct": _at_terminal_temperature(values["insulation"], method)}
+        factors = {"ct": _at_terminal_temperature(values, method)}
     factors |= _factors(values, insulation, harmonic)
     amperes = parallel * float(
         corrected_ampacity_a(
@@ -202,14 +203,15 @@ def _grouping_in_air(
     )
 
 
-def _at_terminal_temperature(insulation: str, method: str) -> Quantity:
-    """Return the share of a capacity that warms the conductor to 70 °C only (loss law)."""
+def _at_terminal_temperature(values: dict[str, Any], method: str) -> Quantity:
+    """Return the share of a capacity that warms the conductor no more than terminals may be."""
     reference = 20.0 if method in _GROUND else 30.0
-    share = math.sqrt((TERMINALS_C - reference) / (MAXIMUM_C[insulation] - reference))
+    maximum = MAXIMUM_C[values["insulation"]]
+    share = math.sqrt((values["terminals_c"] - reference) / (maximum - reference))
     return Quantity(
         value=share,
         unit="",
-        meaning="share for 70 °C at the terminals, sqrt((70 - T0) / (Tmax - T0))",
+        meaning="share for the temperature of the terminals, sqrt((Tt - T0) / (Tmax - T0))",
         sources=(Citation(source="IEC60364-5-52:2009", clause="law behind Table B.52.14"),),
     )
 

@@ -13,9 +13,6 @@ from feasibility.installation.model import Installation, Link
 from feasibility.result import Quantity, Step
 from feasibility.tables import NotTabulated
 
-TERMINALS_C = 70.0
-"""Terminals count as rated for this unless both ends are declared for more (code basis)."""
-
 MAXIMUM_C = {"PVC": 70.0, "XLPE": 90.0, "60 C rubber": 60.0, "90 C thermosetting": 90.0}
 """Highest permitted conductor temperature: IEC 60364-5-52:2009 Table 52.1; cords by their grade."""
 

@@ -8,7 +8,6 @@ from typing import Any
 from feasibility import tables
 from feasibility.checks.conductor import (
     MAXIMUM_C,
-    TERMINALS_C,
     Ampacity,
     choose,
     harmonic_factor,
@@ -30,6 +29,7 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
     table_set = installation.basis.choices["cord_table_set"]
     loaded = loaded_conductors(installation, link)
     own = cord.has("ampacity_a")
+    terminals_c = installation.basis.number("terminal_temperature_c")
     harmonic = harmonic_factor(installation, link, ends)
 
     def rate(
@@ -41,7 +41,7 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
             else tables.cord_ampacity(
                 table_set=table_set, cord=grade, loaded=loaded, section_mm2=first
             ).named("It", f"table value, {grade}, {loaded} loaded conductors"),
-            _ambient_factor(table_set, grade, ambient_c, ends_rated_c),
+            _ambient_factor(table_set, grade, ambient_c, max(terminals_c, ends_rated_c)),
         ]
         if layers:
             inputs.append(tables.cord_drum_factor(table_set=table_set, layers=layers).named("cd"))
@@ -63,32 +63,32 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
         cord.number("ambient_c"),
         cord.number("layers_on_drum"),
     )
-    if any(MAXIMUM_C[word] > TERMINALS_C for word in cord.word("grade").options):
+    if any(MAXIMUM_C[word] > terminals_c for word in cord.word("grade").options):
         facts = (*facts, cord.number("ends_rated_c"))
     return choose(facts, ends, rate)
 
 
 def _ambient_factor(table_set: str, grade: str, ambient_c: float, ends_rated_c: float) -> Quantity:
-    """Return the ambient factor of the set, or the one for 70 °C at plug and inlet if smaller."""
+    """Return the ambient factor of the set, or the one for plug and inlet if that is smaller."""
     tabled = tables.cord_ambient_factor(
         table_set=table_set, cord=grade, temperature_c=ambient_c
     ).named("ca")
     maximum = MAXIMUM_C[grade]
-    if maximum <= TERMINALS_C or ends_rated_c >= maximum:
+    if ends_rated_c >= maximum:
         return tabled
-    if ambient_c >= TERMINALS_C:
+    if ambient_c >= ends_rated_c:
         raise NotTabulated(
-            parameter="ambient_c of a cord whose ends are rated 70 C",
+            parameter=f"ambient_c of a cord whose ends are rated {ends_rated_c:g} C",
             value=ambient_c,
-            permitted=("below 70",),
+            permitted=(f"below {ends_rated_c:g}",),
         )
-    share = math.sqrt((TERMINALS_C - ambient_c) / (maximum - _REFERENCE_C))
+    share = math.sqrt((ends_rated_c - ambient_c) / (maximum - _REFERENCE_C))
     if share >= tabled.value:
         return tabled
     return Quantity(
         value=share,
         unit="",
         symbol="ca",
-        meaning="factor for 70 °C at plug and inlet, sqrt((70 - Ta) / (Tmax - 30))",
+        meaning="factor for the temperature of plug and inlet, sqrt((Tt - Ta) / (Tmax - 30))",
         sources=(Citation(source="IEC60364-5-52:2009", clause="law behind Table B.52.14"),),
     )

@@ -135,7 +135,6 @@ def test_a_tap_counts_at_its_rating_unless_it_is_blocked() -> None:
     assert found("ampacity", cable, "bakery-yard", blocked).value == pytest.approx(24.48)
 
 
-@pytest.mark.xfail(strict=True, reason="outlet, plug and cord count other taps of the circuit")
 @pytest.mark.parametrize("link", ["outlet", "plug", "cord"])
 def test_a_tap_beside_the_outlet_does_not_load_the_outlet(link: str) -> None:
     check = "ampacity" if link == "cord" else "link-rating"

@@ -231,20 +231,6 @@ test_a_range_around_a_value_at_length = pytest.mark.campaign(
 )
 
 
-@pytest.mark.xfail(
-    strict=True,
-    reason="without its nameplate a station counts as if it drew no more than its power",
-)
-def test_an_unknown_nameplate_never_carries_where_the_known_one_does_not() -> None:
-    free = {"station.setting_a": GONE, "station.nameplate_current_a": 63}
-    assert quick("bakery-yard", free).verdict is not Verdict.CARRIES
-    unknown = {"station.nameplate_current_a": "unknown"}
-    assert quick("bakery-yard", free, unknown).verdict is not Verdict.CARRIES
-
-
-@pytest.mark.xfail(
-    strict=True, raises=KeyError, reason="a circuit's end or a board that is called 'unknown'"
-)
 @pytest.mark.parametrize("path", ["circuit[1].ends_at", "circuit[1].starts_at", "board[0].name"])
 def test_a_name_that_reads_unknown_is_an_inconsistency_and_no_error(path: str) -> None:
     data = changed(site_data("bakery-yard"), {path: "unknown"})
