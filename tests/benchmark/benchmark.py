@@ -141,7 +141,7 @@ def main() -> None:
         measure_starts(text, Path(folder))
         path = Path(folder) / "survey.toml"
         path.write_text(text, encoding="utf-8")
-        survey = read_survey(path)
+        survey = read_survey(path).survey
     measure_pdf(measure_assessment(survey))
 
 
