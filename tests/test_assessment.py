@@ -220,3 +220,16 @@ def test_what_the_tables_refuse_is_an_open_finding_not_an_error() -> None:
 )
 def test_a_network_that_cannot_work_is_a_no_and_not_an_error(changes: Changes) -> None:
     assert assessed(BAKERY, changes).verdict in (Verdict.UPGRADE, Verdict.UNDECIDED)
+
+
+def test_without_any_board_the_demand_on_the_service_has_to_be_stated() -> None:
+    silent: Changes = {
+        "board": [],
+        "circuit[1].starts_at": "origin",
+        "circuit[0]": GONE,
+        "outlet.measured_loop_impedance_ohm": GONE,
+    }
+    result = quick("bakery-yard", silent)
+    assert result.verdict is Verdict.UNDECIDED
+    stated = quick("bakery-yard", {**silent, "supply.demand": {"maximum_a": 60}})
+    assert stated.verdict is not Verdict.CARRIES

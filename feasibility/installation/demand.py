@@ -6,7 +6,7 @@ from feasibility.code_basis import CodeBasis
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import DemandAt
 from feasibility.installation.resolve import Resolved
-from feasibility.survey.model import ORIGIN, Board, Survey
+from feasibility.survey.model import ORIGIN, Demand, Survey
 
 _ALL_PHASES = "L1L2L3"
 _PHASES = ("L1", "L2", "L3")
@@ -25,9 +25,18 @@ def demands_along(
     node_of.update({survey.circuit[i].ends_at: n for n, i in enumerate(path, start=1)})
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
     demands = [
-        _of_board(number, board, _node_on_path(board.name, node_of, fed_from), basis)
+        _of_board(
+            board.demand,
+            f"board[{number}].demand",
+            board.name,
+            _node_on_path(board.name, node_of, fed_from),
+            basis,
+        )
         for number, board in enumerate(survey.board, start=1)
     ]
+    if survey.supply.demand is not None or not survey.board:
+        # What hangs on the service beside the boards; without any board somebody has to say it.
+        demands.append(_of_board(survey.supply.demand, "supply.demand", "the supply", 0, basis))
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
         demands.extend(_taps(survey, index, _node_on_path(place, node_of, fed_from), basis))
@@ -53,13 +62,14 @@ def _node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str])
     return node_of[place]
 
 
-def _of_board(number: int, board: Board, node: int, basis: CodeBasis) -> DemandAt:
-    where = board.name
+def _of_board(
+    demand: Demand | None, path: str, where: str, node: int, basis: CodeBasis
+) -> DemandAt:
     data = Resolved(
-        record=board.demand,
+        record=demand,
         kind="demand",
-        path=f"board[{number}].demand",
-        label=f"the existing demand of '{board.name}'",
+        path=path,
+        label=f"the existing demand of '{where}'",
         basis=basis,
     )
     power_factor = data.number("power_factor")

@@ -79,14 +79,18 @@ def _supply(data: Table) -> Iterator[Inconsistency]:
 
 
 def _demands(data: Table) -> Iterator[Inconsistency]:
-    for position, board in tables(data, "board"):
-        demand = table(board, "demand")
+    demands: list[tuple[KeyPath, Table]] = [
+        (("board", position, "demand"), table(board, "demand"))
+        for position, board in tables(data, "board")
+    ]
+    demands.append((("supply", "demand"), table(table(data, "supply"), "demand")))
+    for path, demand in demands:
         per_phase = [key for key in _PHASE_DEMANDS if is_stated(demand, key)]
         ways = [key for key in ("maximum_a", "maximum_kw") if is_stated(demand, key)]
         ways += per_phase[:1]
         for key in ways[1:]:
             expected = f"the demand in one way only; {ways[0]} already gives it"
-            yield Inconsistency(("board", position, "demand", key), single(demand, key), expected)
+            yield Inconsistency((*path, key), single(demand, key), expected)
 
 
 def _circuits(data: Table) -> Iterator[Inconsistency]:

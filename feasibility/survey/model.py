@@ -238,6 +238,7 @@ class Supply(Record):
     measured or declared band at the origin, between lines; without them the tolerance counts.
     ``prospective_fault_current_ka`` is the largest three-phase fault current at the origin;
     ``external_loop_impedance_ohm`` the earth-fault loop impedance outside the installation.
+    ``demand`` is what hangs on the service beside the boards; a survey without any board needs it.
     """
 
     kind: Stated[Literal["public network", "own transformer"]] | None = None
@@ -255,6 +256,7 @@ class Supply(Record):
     contracted_current_a: CurrentA | None = None
     contracted_power_kva: PowerKw | None = None
     metering_continuous_a: CurrentA | None = None
+    demand: Demand | None = None
 
 
 class Outlet(Record):

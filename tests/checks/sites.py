@@ -61,6 +61,7 @@ def site_data(name: str) -> Data:
         return copy.deepcopy(_shipped(name))
     data = copy.deepcopy(_shipped("bakery-yard"))
     data["board"] = []
+    data["supply"]["demand"] = {"maximum_a": 0}
     data["circuit"] = [data["circuit"][1] | {"starts_at": "origin"}]
     return data
 

@@ -37,6 +37,7 @@ def test_constant_power_of_a_single_phase_station_by_hand() -> None:
     changes = {
         **FREE,
         "board": [],
+        "supply.demand": {"maximum_a": 0},
         "circuit[1].starts_at": "origin",
         "circuit[0]": GONE,
         "station.dc_power_kw": 2.2,
