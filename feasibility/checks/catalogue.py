@@ -39,6 +39,7 @@ MUST_BE_JUDGED = (
 
 NOT_CHECKED = (
     "Short-circuit withstand of line and neutral conductors (I2t of the device against k2S2).",
+    "Short-circuit ratings of switches, residual-current devices, outlets and busbars.",
     "Selectivity between devices in series.",
     "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
     "Starting without nuisance tripping (inrush against the device's lower limit).",

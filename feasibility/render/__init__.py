@@ -1,1 +1,1 @@
-"""render."""
+"""Renderings of one assessment: text, JSON, HTML and PDF. They lay out and decide nothing."""

@@ -108,18 +108,35 @@ def quantity_text(quantity: Quantity, digits: int = TEXT_DIGITS) -> str:
     return amount_text(quantity.value, quantity.unit, digits)
 
 
-def carried_number(current_a: float | None) -> str:
-    """Return a current that a link carries, rounded down, never up."""
+def carried_number(current_a: float | None, requested_a: float | None = None) -> str:
+    """Return a current that a link carries, rounded down, never up.
+
+    Beside a requested current it gets so many digits that it is seen which of the two is larger;
+    if they are equal, both read the same.
+    """
     if current_a is None or not math.isfinite(current_a) or current_a <= 0:
         return number_text(current_a)
-    steps = 10.0 ** _decimals(current_a, TEXT_DIGITS)
+    if requested_a is None or not math.isfinite(requested_a) or requested_a <= 0:
+        return number_text(_floored(current_a, TEXT_DIGITS))
+    if current_a == requested_a:
+        return number_text(requested_a, WORKING_DIGITS)
+    requested = round(requested_a, _decimals(requested_a, WORKING_DIGITS))
+    for digits in range(TEXT_DIGITS, _ALL_DIGITS):
+        shown = _floored(current_a, digits)
+        if (shown >= requested) == (current_a >= requested_a):
+            break
+    return number_text(shown, digits)
+
+
+def _floored(value: float, digits: int) -> float:
+    steps = 10.0 ** _decimals(value, digits)
     # Without the noise 29.4 as computed (29.399999999999999) would become 29.3.
-    return number_text(math.floor(current_a * steps * (1 + _NOISE)) / steps)
+    return math.floor(value * steps * (1 + _NOISE)) / steps
 
 
-def carried_text(current_a: float | None) -> str:
+def carried_text(current_a: float | None, requested_a: float | None = None) -> str:
     """Return a current that a link carries with its unit, rounded down, never up."""
-    return with_unit(carried_number(current_a), "A")
+    return with_unit(carried_number(current_a, requested_a), "A")
 
 
 def distinct_numbers(values: Sequence[float | None], digits: int = TEXT_DIGITS) -> tuple[str, ...]:

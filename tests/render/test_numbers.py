@@ -103,6 +103,37 @@ def test_a_carried_current_is_never_rounded_up(current_a: float) -> None:
     assert shown == pytest.approx(current_a, rel=0.011)
 
 
+@pytest.mark.parametrize(
+    ("current_a", "requested_a", "text"),
+    [
+        (24.484, 24.48, "24.48"),
+        (24.48, 24.48, "24.48"),
+        (24.4799, 24.48, "24.4"),
+        (42.48878, 24.48, "42.4"),
+        (10.2, 10.2, "10.2"),
+        (57.1724, 57.17232177480515, "57.172"),
+        (57.17, 57.17232177480515, "57.1"),
+        (5.0, math.nan, "5"),
+    ],
+)
+def test_a_carried_current_is_seen_to_reach_the_requested_one(
+    current_a: float, requested_a: float, text: str
+) -> None:
+    assert numbers.carried_number(current_a, requested_a) == text
+
+
+@given(st.floats(1, 6300), st.floats(0.999, 1.001))
+def test_the_order_of_carried_and_requested_current_is_printed(
+    requested_a: float, share: float
+) -> None:
+    carried_a = requested_a * share
+    requested = read_back(numbers.number_text(requested_a, numbers.WORKING_DIGITS))
+    carried = read_back(numbers.carried_number(carried_a, requested_a))
+    # Where the printed request is rounded up, a current just above the request cannot reach it.
+    if requested <= requested_a or carried_a < requested_a or carried_a >= requested:
+        assert (carried >= requested) == (carried_a >= requested_a)
+
+
 def test_a_message_is_filled_with_figures_that_differ() -> None:
     message = Message(
         template="{link}: {value} exceeds {limit}; {unknown} {0} {{x}}",
