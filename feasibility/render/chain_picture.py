@@ -14,8 +14,8 @@ from enum import StrEnum
 from statistics import median
 from typing import TYPE_CHECKING
 
-from feasibility.render.numbers import NOT_KNOWN, carried_number, number_text
-from feasibility.render.text_fit import wrap
+from feasibility.render.numbers import NOT_KNOWN, CurrentsBeside, number_text
+from feasibility.render.text_fit import BOLD, fit_name
 from feasibility.result import Outcome
 
 if TYPE_CHECKING:
@@ -33,7 +33,8 @@ NAME_SIZE = 2.5
 HEAD = 11.0
 FOOT = 1.5
 GREATEST_ROW = 7.6
-LEAST_ROW = 6.0
+TWO_LINE_ROW = 5.5
+LEAST_ROW = 4.2
 ROOM_FOR_ROWS = 78.0
 BAR_SHARE = 0.5
 BREAK_BEFORE_END = 5.0
@@ -99,8 +100,8 @@ class ChainPicture:
     requested: str
 
 
-def chain_picture(assessment: Assessment) -> ChainPicture:
-    """Lay out the chain picture of an assessment."""
+def chain_picture(assessment: Assessment, shown: CurrentsBeside) -> ChainPicture:
+    """Lay out the chain picture of an assessment; ``shown`` formats its currents."""
     links = assessment.chain
     requested_a = assessment.requested_current_a
     full_a, step_a = scale_of(requested_a, [link.carries_a for link in links])
@@ -114,6 +115,7 @@ def chain_picture(assessment: Assessment) -> ChainPicture:
             full_a=full_a,
             requested_a=requested_a,
             weakest=bool(link.name) and link.name == assessment.weakest_link,
+            shown=shown,
         )
         for number, link in enumerate(links, start=1)
     )
@@ -128,7 +130,7 @@ def chain_picture(assessment: Assessment) -> ChainPicture:
         bars=bars,
         requested_x=line_x,
         requested_label_x=min(max(line_x or 0.0, BARS_FROM + 14), BARS_TO - 14),
-        requested=number_text(requested_a),
+        requested=shown.requested,
     )
 
 
@@ -174,18 +176,24 @@ def _bar(
     full_a: float,
     requested_a: float | None,
     weakest: bool,
+    shown: CurrentsBeside,
 ) -> Bar:
     style = bar_style(link, requested_a)
     height = row * BAR_SHARE
     y = top + (row - height) / 2
     carries_a = full_a if link.carries_a is None else link.carries_a
     width = _x(carries_a, full_a) - BARS_FROM
-    lines = wrap(link.name, NAME_WIDTH, NAME_SIZE, 2)
+    lines = fit_name(
+        link.name,
+        NAME_WIDTH / (BOLD if weakest else 1),
+        NAME_SIZE,
+        2 if row >= TWO_LINE_ROW else 1,
+    )
     hatched = style in (BarStyle.SHORT, BarStyle.UNCERTAIN)
     return Bar(
         number=number,
         name_lines=lines,
-        name_y=_mm(top + row / 2 + NAME_SIZE * (0.36 - 0.55 * (len(lines) - 1))),
+        name_y=_mm(top + row / 2 + NAME_SIZE * (0.36 - 0.52 * (len(lines) - 1))),
         x=BARS_FROM,
         y=_mm(y),
         width=_mm(width),
@@ -195,8 +203,8 @@ def _bar(
         cut=carries_a > full_a,
         break_x=BARS_TO - BREAK_BEFORE_END,
         advised_x=_advised_x(link, full_a),
-        carries=NOT_KNOWN if style is BarStyle.NOT_KNOWN else carried_number(link.carries_a),
-        advised=carried_number(link.advised_a),
+        carries=NOT_KNOWN if style is BarStyle.NOT_KNOWN else shown.carried(link.carries_a),
+        advised=shown.carried(link.advised_a),
         weakest=weakest,
         middle_y=_mm(top + row / 2),
         lower_y=_mm(top + row),
@@ -231,10 +239,11 @@ def hatching(x: float, y: float, width: float, height: float) -> str:
     start = HATCH_STEP - height
     while start < width:
         left, right = max(start, 0.0), min(start + height, width)
-        pieces.append(
-            f"M{_mm(x + left)} {_mm(y + height - (left - start))}"
-            f"L{_mm(x + right)} {_mm(y + height - (right - start))}"
-        )
+        if right > left:
+            pieces.append(
+                f"M{_mm(x + left)} {_mm(y + height - (left - start))}"
+                f"L{_mm(x + right)} {_mm(y + height - (right - start))}"
+            )
         start += HATCH_STEP
     return "".join(pieces)
 

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from feasibility.render.details import detail_texts
-from feasibility.render.text_fit import wrap
+from feasibility.render.text_fit import BOLD, fit_name, wrap
 
 if TYPE_CHECKING:
     from feasibility.chain import PathElement
@@ -220,7 +220,7 @@ def _column(items: Sequence[Item], *, x: float, width: float, enters: str, leave
 
 
 def _placed(item: Item, *, x: float, y: float, text_width: float) -> Placed:
-    names = wrap(item.name, text_width, NAME_SIZE, 2)
+    names = fit_name(item.name, text_width, NAME_SIZE * BOLD, 2)
     details = wrap(" · ".join(item.details), text_width, DETAIL_SIZE, 2)
     texts = [(text, True) for text in names] + [(text, False) for text in details]
     first_y = y - (len(texts) - 1) * LINE_HEIGHT / 2 + 0.36 * NAME_SIZE

@@ -44,6 +44,12 @@ class FindingRow:
     margin: str
     carries: str
 
+    @property
+    def has_figures(self) -> bool:
+        """Whether any figure stands beside the sentence."""
+        figures = {self.value, self.limit, self.carries}
+        return not figures <= {EN_DASH, NOT_KNOWN}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuestionGroup:
@@ -97,7 +103,7 @@ def _row(number: str, finding: Finding) -> FindingRow:
         word=OUTCOME_WORDS[finding.outcome],
         outcome=finding.outcome.value,
         force="" if finding.outcome is Outcome.NOT_APPLICABLE else finding.force.value,
-        link=finding.link or "whole feed path",
+        link=f"{finding.link or 'whole feed path'}:",
         sentence=message_text(finding.reason),
         value=value,
         limit=limit if limit == EN_DASH else f"{bound} {limit}",

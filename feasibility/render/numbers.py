@@ -108,24 +108,16 @@ def quantity_text(quantity: Quantity, digits: int = TEXT_DIGITS) -> str:
     return amount_text(quantity.value, quantity.unit, digits)
 
 
-def carried_number(current_a: float | None, requested_a: float | None = None) -> str:
-    """Return a current that a link carries, rounded down, never up.
-
-    Beside a requested current it gets so many digits that it is seen which of the two is larger;
-    if they are equal, both read the same.
-    """
+def carried_number(current_a: float | None) -> str:
+    """Return a current that a link carries, rounded down, never up."""
     if current_a is None or not math.isfinite(current_a) or current_a <= 0:
         return number_text(current_a)
-    if requested_a is None or not math.isfinite(requested_a) or requested_a <= 0:
-        return number_text(_floored(current_a, TEXT_DIGITS))
-    if current_a == requested_a:
-        return number_text(requested_a, WORKING_DIGITS)
-    requested = round(requested_a, _decimals(requested_a, WORKING_DIGITS))
-    for digits in range(TEXT_DIGITS, _ALL_DIGITS):
-        shown = _floored(current_a, digits)
-        if (shown >= requested) == (current_a >= requested_a):
-            break
-    return number_text(shown, digits)
+    return number_text(_floored(current_a, TEXT_DIGITS))
+
+
+def carried_text(current_a: float | None) -> str:
+    """Return a current that a link carries with its unit, rounded down, never up."""
+    return with_unit(carried_number(current_a), "A")
 
 
 def _floored(value: float, digits: int) -> float:
@@ -134,9 +126,43 @@ def _floored(value: float, digits: int) -> float:
     return math.floor(value * steps * (1 + _NOISE)) / steps
 
 
-def carried_text(current_a: float | None, requested_a: float | None = None) -> str:
-    """Return a current that a link carries with its unit, rounded down, never up."""
-    return with_unit(carried_number(current_a, requested_a), "A")
+def _beside(current_a: float, requested_a: float, digits: int) -> str | None:
+    """Return a carried current with at most ``digits`` digits, None if that is not enough."""
+    if current_a == requested_a:
+        return number_text(requested_a, digits)
+    requested = round(requested_a, _decimals(requested_a, digits))
+    for fewer in range(TEXT_DIGITS, digits + 1):
+        shown = _floored(current_a, fewer)
+        if (shown >= requested) == (current_a >= requested_a):
+            return number_text(shown, fewer)
+    return None
+
+
+class CurrentsBeside:
+    """Carried currents printed beside the requested one.
+
+    All get so many digits that it is seen which of the two is larger; a carried current that
+    equals the requested one reads the same. Without a requested current they are only rounded.
+    """
+
+    def __init__(self, requested_a: float | None, carried_a: Iterable[float | None]) -> None:
+        self.requested = number_text(requested_a, WORKING_DIGITS)
+        self._texts: dict[float, str] = {}
+        if requested_a is None or not math.isfinite(requested_a) or requested_a <= 0:
+            return
+        known = {one for one in carried_a if one is not None and math.isfinite(one) and one > 0}
+        for digits in range(WORKING_DIGITS, _ALL_DIGITS):
+            self.requested = number_text(requested_a, digits)
+            texts = {one: _beside(one, requested_a, digits) for one in known}
+            self._texts = {one: text for one, text in texts.items() if text is not None}
+            if len(self._texts) == len(known):
+                return
+
+    def carried(self, current_a: float | None) -> str:
+        """Return one of the carried currents as text."""
+        if current_a is not None and current_a in self._texts:
+            return self._texts[current_a]
+        return carried_number(current_a)
 
 
 def distinct_numbers(values: Sequence[float | None], digits: int = TEXT_DIGITS) -> tuple[str, ...]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from feasibility.render.numbers import carried_text, message_text, options_text
+from feasibility.render.numbers import message_text, options_text, with_unit
 from feasibility.render.survey_values import stated_text
-from feasibility.render.words import failed, opened
+from feasibility.render.words import currents_beside, failed, opened
 from feasibility.result import Outcome, Verdict
 
 if TYPE_CHECKING:
@@ -84,10 +84,10 @@ def tasks(assessment: Assessment) -> tuple[Task, ...]:
 
 def _setting_tasks(assessment: Assessment) -> tuple[Task, ...]:
     if assessment.verdict is Verdict.CARRIES_REDUCED:
-        current = carried_text(assessment.carryable_current_a)
+        current = currents_beside(assessment).carried(assessment.carryable_current_a)
         text = (
-            f"Set the station's input current to at most {current} per phase and lock the setting; "
-            "or have the links upgraded that are named below."
+            f"Set the station's input current to at most {with_unit(current, 'A')} per phase and "
+            "lock the setting; or have the links upgraded that are named below."
         )
         return (Task(sign="→", text=text),)
     if assessment.verdict is not Verdict.CARRIES:

@@ -7,6 +7,8 @@ import unicodedata
 _NARROW = frozenset("iljftrI.,:;'|!()[]/\\ \u202f\u00a0·-")
 _BROAD = frozenset("mwMWGOQDHNUÄÖÜ@%&—…ΩΜΝΗΦΨωφψщшжмюЩШЖМЮФыЫ")
 ELLIPSIS = "…"
+BOLD = 1.12
+"""How much wider bold letters are."""
 
 
 def text_width(text: str, size: float) -> float:
@@ -52,6 +54,24 @@ def wrap(text: str, width: float, size: float, lines: int) -> tuple[str, ...]:
     if rest:
         found.append(shorten(rest, width, size))
     return tuple(found)
+
+
+def fit_name(name: str, width: float, size: float, lines: int) -> tuple[str, ...]:
+    """Return a link's name in at most ``lines`` lines.
+
+    A name that is too long loses the end of its first part; what stands behind the last colon
+    (``cable 2``) tells it from its neighbours and is kept.
+    """
+    whole = wrap(name, width, size, lines)
+    if not whole or not whole[-1].endswith(ELLIPSIS):
+        return whole
+    head, colon, tail = name.rpartition(": ")
+    if not colon:
+        return whole
+    if lines > 1:
+        return (*wrap(head, width, size, lines - 1), shorten(tail, width, size))
+    tail = shorten(tail, width / 2, size)
+    return (f"{shorten(head, width - text_width(f': {tail}', size), size)}: {tail}",)
 
 
 def _first_line(text: str, width: float, size: float) -> str:

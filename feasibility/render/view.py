@@ -14,12 +14,14 @@ from feasibility.render.findings_view import (
     question_groups,
     workings,
 )
+from feasibility.render.first_page import fits_one_page
 from feasibility.render.numbers import (
     NOT_KNOWN,
+    CurrentsBeside,
     amount_text,
-    carried_text,
     number_text,
     source_name,
+    with_unit,
 )
 from feasibility.render.remarks_view import (
     PRECAUTIONS,
@@ -34,10 +36,11 @@ from feasibility.render.remarks_view import (
     tasks,
 )
 from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
-from feasibility.render.text_fit import shorten
+from feasibility.render.text_fit import fit_name, shorten
 from feasibility.render.words import (
     OUTCOME_SIGNS,
     OUTCOME_WORDS,
+    currents_beside,
     verdict_reason,
     verdict_sentence,
     why_no_carryable_current,
@@ -47,9 +50,14 @@ if TYPE_CHECKING:
     from feasibility.assessment import Assessment
     from feasibility.survey.model import Survey
 
+NOT_STATED = "not stated"
+MOST_CARRIED = "the most that every link carries, as the station can be set"
+MOST_ADVISED = "with recommendations and good practice counted too"
 HASH_DIGITS_ON_EVERY_PAGE = 16
-FURNITURE_WIDTH = 55.0
-"""Widths of the reference in header and footer, in units of its font size."""
+REFERENCE_WIDTH = 36.0
+"""Room for the reference in the header, in units of its font size."""
+WEAKEST_WIDTH = 12.0
+"""Room for a line of the weakest link's name in its box, in units of its font size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,6 +126,7 @@ class ReportView:
     current_alone: str
     chain: ChainPicture
     tasks: tuple[Task, ...]
+    verdict_fits_its_page: bool
     counts: tuple[tuple[str, str, int], ...]
     client: str
     qualification: str
@@ -143,18 +152,31 @@ class ReportView:
 def report_view(assessment: Assessment) -> ReportView:
     """Return an assessment as the text and the positions of its report."""
     survey = assessment.survey
+    shown = currents_beside(assessment)
     counts = outcome_counts(assessment)
+    figures = _figures(assessment, shown)
+    picture = chain_picture(assessment, shown)
+    to_do = tasks(assessment)
     return ReportView(
         furniture=_furniture(assessment),
         survey=survey,
         verdict=assessment.verdict.value,
         verdict_sentence=verdict_sentence(assessment),
         verdict_reason=verdict_reason(assessment),
-        figures=_figures(assessment),
+        figures=figures,
         no_carryable=why_no_carryable_current(assessment),
-        current_alone=_current_alone(assessment),
-        chain=chain_picture(assessment),
-        tasks=tasks(assessment),
+        current_alone=_current_alone(assessment, shown),
+        chain=picture,
+        tasks=to_do,
+        verdict_fits_its_page=fits_one_page(
+            title=survey.site.name,
+            sentence=verdict_sentence(assessment),
+            reason=verdict_reason(assessment),
+            figures=[one.value for one in figures],
+            remark=why_no_carryable_current(assessment),
+            picture_height=picture.height,
+            tasks=[one.text for one in to_do],
+        ),
         counts=tuple((OUTCOME_SIGNS[one], OUTCOME_WORDS[one], counts[one]) for one in counts),
         client=survey.site.client or "",
         qualification=survey.surveyor.qualification or "not stated",
@@ -164,7 +186,7 @@ def report_view(assessment: Assessment) -> ReportView:
         survey_hash=assessment.survey_sha256,
         survey_tables=survey_tables(survey),
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
-        links=_links(assessment),
+        links=_links(assessment, shown),
         network=_network(assessment),
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
@@ -180,54 +202,47 @@ def report_view(assessment: Assessment) -> ReportView:
 
 def _furniture(assessment: Assessment) -> Furniture:
     return Furniture(
-        reference=shorten(assessment.survey.site.reference, FURNITURE_WIDTH, 1.0),
+        reference=shorten(assessment.survey.site.reference, REFERENCE_WIDTH, 1.0),
         version=assessment.program_version,
         survey_hash=assessment.survey_sha256[:HASH_DIGITS_ON_EVERY_PAGE],
     )
 
 
-def _figures(assessment: Assessment) -> tuple[Figure, ...]:
-    requested = assessment.requested_current_a
-    carryable = assessment.carryable_current_a
-    advised = assessment.advised_current_a
+def _figures(assessment: Assessment, shown: CurrentsBeside) -> tuple[Figure, ...]:
     return (
         Figure(
             title="Requested current",
-            value=NOT_KNOWN if requested is None else amount_text(requested, "A"),
+            value=_current_text(assessment.requested_current_a, shown.requested, NOT_KNOWN),
             remark="what the station draws for many hours, per phase",
         ),
-        Figure(
-            title="Carryable current",
-            value=_setting_text(carryable),
-            remark="the most that every link carries, as the station can be set",
-        ),
-        Figure(
-            title="Advised current",
-            value=_setting_text(advised),
-            remark="with recommendations and good practice counted too",
-        ),
+        _offered("Carryable current", assessment.carryable_current_a, shown, MOST_CARRIED),
+        _offered("Advised current", assessment.advised_current_a, shown, MOST_ADVISED),
         Figure(
             title="Weakest link",
-            value=assessment.weakest_link or NOT_KNOWN,
+            value=" ".join(fit_name(assessment.weakest_link, WEAKEST_WIDTH, 1.0, 4)) or NOT_KNOWN,
             remark="the link that holds the current down",
         ),
     )
 
 
-def _setting_text(current_a: float | None) -> str:
-    if current_a is None:
-        return "not stated"
-    return carried_text(current_a) if current_a > 0 else "no setting"
+def _offered(title: str, current_a: float | None, shown: CurrentsBeside, remark: str) -> Figure:
+    text = _current_text(current_a, shown.carried(current_a), NOT_STATED)
+    return Figure(title=title, value="no setting" if current_a == 0 else text, remark=remark)
 
 
-def _current_alone(assessment: Assessment) -> str:
+def _current_text(current_a: float | None, figure: str, otherwise: str) -> str:
+    return otherwise if current_a is None else with_unit(figure, "A")
+
+
+def _current_alone(assessment: Assessment, shown: CurrentsBeside) -> str:
     """Return the ampere result where no carryable current is stated."""
-    if assessment.carryable_current_a is not None or assessment.current_limit_only_a is None:
+    current_a = assessment.current_limit_only_a
+    if assessment.carryable_current_a is not None or current_a is None:
         return ""
-    if assessment.current_limit_only_a <= 0:
+    if current_a == 0:
         smallest = amount_text(assessment.settings.smallest_a, "A")
         return f"no setting of the station is low enough (the smallest is {smallest})"
-    return f"{carried_text(assessment.current_limit_only_a)} per phase"
+    return f"{with_unit(shown.carried(current_a), 'A')} per phase"
 
 
 def _instruments(survey: Survey) -> tuple[InstrumentRow, ...]:
@@ -256,7 +271,7 @@ def _supply_item(survey: Survey) -> Item:
     )
 
 
-def _links(assessment: Assessment) -> tuple[LinkRow, ...]:
+def _links(assessment: Assessment, shown: CurrentsBeside) -> tuple[LinkRow, ...]:
     details = {one.name: detail_texts(one) for one in assessment.path if one.kind != "board"}
     return tuple(
         LinkRow(
@@ -264,8 +279,8 @@ def _links(assessment: Assessment) -> tuple[LinkRow, ...]:
             name=link.name,
             kind=link.kind,
             details=" · ".join(details.get(link.name, ())),
-            carries=carried_text(link.carries_a),
-            advised=carried_text(link.advised_a),
+            carries=with_unit(shown.carried(link.carries_a), "A"),
+            advised=with_unit(shown.carried(link.advised_a), "A"),
             sign=OUTCOME_SIGNS[link.outcome],
             word=OUTCOME_WORDS[link.outcome],
         )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from feasibility.render.numbers import amount_text, carried_text, message_text
+from feasibility.render.numbers import CurrentsBeside, amount_text, message_text, with_unit
 from feasibility.result import Finding, Outcome, Verdict
 
 if TYPE_CHECKING:
@@ -28,13 +28,28 @@ NAMED_FACTS = 3
 """How many unknown facts the verdict's reason names before it only counts the rest."""
 
 
+def currents_beside(assessment: Assessment) -> CurrentsBeside:
+    """Return the formatter of all carried and advised currents beside the requested one."""
+    links = assessment.chain
+    return CurrentsBeside(
+        assessment.requested_current_a,
+        (
+            assessment.carryable_current_a,
+            assessment.current_limit_only_a,
+            assessment.advised_current_a,
+            *(link.carries_a for link in links),
+            *(link.advised_a for link in links),
+        ),
+    )
+
+
 def verdict_sentence(assessment: Assessment) -> str:
     """Return the verdict as one sentence."""
     if assessment.verdict is Verdict.CARRIES:
         return "The supply carries the requested current as found."
     if assessment.verdict is Verdict.CARRIES_REDUCED:
-        reduced = carried_text(assessment.carryable_current_a)
-        return f"The supply carries a reduced current of {reduced} as found."
+        reduced = currents_beside(assessment).carried(assessment.carryable_current_a)
+        return f"The supply carries a reduced current of {with_unit(reduced, 'A')} as found."
     if assessment.verdict is Verdict.UPGRADE:
         return "The supply must be upgraded before the station is connected."
     return "It cannot be decided yet whether the supply carries the requested current."
@@ -74,9 +89,15 @@ def _why_upgrade(assessment: Assessment) -> str:
     if barring:
         text = "Requirements are not met that hold whatever the current is: "
         return text + _questions(barring) + "."
+    if not assessment.settings.counts:
+        return (
+            "The supply does not carry the requested current, and no lower setting counts: the "
+            "station may draw its maximum."
+        )
+    smallest = amount_text(assessment.settings.smallest_a, "A")
     return (
-        "No setting that the station offers is low enough for the supply as found; "
-        f"its smallest is {amount_text(assessment.settings.smallest_a, 'A')}."
+        "No setting that the station offers is low enough for the supply as found; its smallest "
+        f"is {smallest}."
     )
 
 

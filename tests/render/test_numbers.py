@@ -104,34 +104,39 @@ def test_a_carried_current_is_never_rounded_up(current_a: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("current_a", "requested_a", "text"),
+    ("requested_a", "carried_a", "requested", "carried"),
     [
-        (24.484, 24.48, "24.48"),
-        (24.48, 24.48, "24.48"),
-        (24.4799, 24.48, "24.4"),
-        (42.48878, 24.48, "42.4"),
-        (10.2, 10.2, "10.2"),
-        (57.1724, 57.17232177480515, "57.172"),
-        (57.17, 57.17232177480515, "57.1"),
-        (5.0, math.nan, "5"),
+        (24.48, 24.484, "24.48", "24.48"),
+        (24.48, 24.48, "24.48", "24.48"),
+        (24.48, 24.4799, "24.48", "24.4"),
+        (24.48, 42.48878, "24.48", "42.4"),
+        (57.17232, 57.1724, "57.17", "57.17"),
+        (57.17, 57.1699999, "57.17", "57.1"),
+        (1000.5, 1000.49, "1000.5", "1000"),
+        (None, 42.48878, "–", "42.4"),
+        (math.nan, 5.0, "not determined", "5"),
+        (24.48, None, "24.48", "–"),
+        (24.48, 0.0, "24.48", "0"),
     ],
 )
 def test_a_carried_current_is_seen_to_reach_the_requested_one(
-    current_a: float, requested_a: float, text: str
+    requested_a: float | None, carried_a: float | None, requested: str, carried: str
 ) -> None:
-    assert numbers.carried_number(current_a, requested_a) == text
+    shown = numbers.CurrentsBeside(requested_a, [carried_a])
+    assert (shown.requested, shown.carried(carried_a)) == (requested, carried)
 
 
-@given(st.floats(1, 6300), st.floats(0.999, 1.001))
+@given(st.floats(1, 6300), st.lists(st.floats(0.9999, 1.0001), max_size=5))
 def test_the_order_of_carried_and_requested_current_is_printed(
-    requested_a: float, share: float
+    requested_a: float, shares: list[float]
 ) -> None:
-    carried_a = requested_a * share
-    requested = read_back(numbers.number_text(requested_a, numbers.WORKING_DIGITS))
-    carried = read_back(numbers.carried_number(carried_a, requested_a))
-    # Where the printed request is rounded up, a current just above the request cannot reach it.
-    if requested <= requested_a or carried_a < requested_a or carried_a >= requested:
-        assert (carried >= requested) == (carried_a >= requested_a)
+    carried_a = [requested_a * share for share in shares if abs(share - 1) > 1e-9 or share == 1]
+    shown = numbers.CurrentsBeside(requested_a, carried_a)
+    requested = read_back(shown.requested)
+    for one in carried_a:
+        carried = read_back(shown.carried(one))
+        assert (carried >= requested) == (one >= requested_a)
+        assert carried <= max(one * (1 + 1e-11), requested if one == requested_a else 0)
 
 
 def test_a_message_is_filled_with_figures_that_differ() -> None:

@@ -1,0 +1,264 @@
+"""The report as text before it is set: findings, workings, tasks, surveyed values."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from feasibility.assessment import Assessment
+from feasibility.render import findings_view, first_page, remarks_view, survey_values, view
+from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
+from feasibility.result import Finding, Force, Message, Outcome, Quantity, Step, Verdict
+from tests.render import sites
+
+T = THIN_SPACE
+EXAMPLES = sites.names()
+
+
+def steps_of(assessment: Assessment) -> list[Step]:
+    return [
+        *assessment.requested_working,
+        *(step for one in assessment.findings for step in one.working),
+    ]
+
+
+def recalculated(step: Step) -> float:
+    """Return what a reader with a pocket calculator gets from the printed figures."""
+    text = substituted_text(step)
+    for quantity in step.inputs:
+        text = text.replace(f"{T}{unit_text(quantity.unit)}", "") if quantity.unit else text
+    text = text.replace(T, "").replace("·10", "e").replace("·", "*").replace("−", "-")
+    text = text.replace("√", "sqrt").replace("²", "**2").replace("^", "**").replace(";", ",")
+    text = text.translate(str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789"))
+    names = {"sqrt": math.sqrt, "min": min, "max": max, "__builtins__": {}}
+    return float(eval(text, names))  # noqa: S307
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_working_can_be_recalculated_from_its_printed_figures(name: str) -> None:
+    steps = steps_of(sites.shipped(name))
+    assert len(steps) > 40
+    for step in steps:
+        largest = max(abs(quantity.value) for quantity in step.inputs)
+        # Four digits of the largest figure bound what a difference of two figures can lose.
+        lost = 1e-3 * largest if "-" in step.formula else 0.0
+        assert recalculated(step) == pytest.approx(step.result, rel=2e-3, abs=lost), step
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_finding_is_listed_once_under_its_question(name: str) -> None:
+    assessment = sites.shipped(name)
+    groups = findings_view.question_groups(assessment.findings)
+    rows = [row for group in groups for row in group.rows]
+    assert sorted(int(row.number) for row in rows) == [
+        *range(1, len(assessment.findings) + 1),
+    ]
+    for group in groups:
+        for row in group.rows:
+            finding = assessment.findings[int(row.number) - 1]
+            assert finding.question == group.question
+            assert row.outcome == finding.outcome.value
+    assert len({group.question for group in groups}) == len(groups)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_step_is_written_out_once_and_then_referred_to(name: str) -> None:
+    assessment = sites.shipped(name)
+    lines = [line for one in findings_view.workings(assessment) for line in one.lines]
+    steps = steps_of(assessment)
+    assert len(lines) == len(steps)
+    written_out = [line for line in lines if not line.seen_in]
+    assert len(set(steps)) <= len(written_out) <= len(steps)
+    numbers = {one.number for one in findings_view.workings(assessment)}
+    assert {line.seen_in for line in lines if line.seen_in} <= numbers
+
+
+def test_the_working_of_the_requested_current_comes_first() -> None:
+    first = findings_view.workings(sites.shipped("bakery-yard"))[0]
+    assert first.title == "Requested current"
+    assert first.lines[-1].equation.endswith(f"= 24.48{T}A")
+
+
+def test_a_line_says_where_its_figures_come_from() -> None:
+    found = findings_view.workings(sites.shipped("bakery-yard"))
+    remarks = "\n".join(line.remarks for one in found for line in one.lines)
+    assert "efficiency of the station (stated)" in remarks
+    assert "IEC 60364-5-52:2009, Table B.52.4" in remarks
+    assert "measured with installation tester 1 on 2026-03-12" in remarks
+
+
+def test_a_result_of_the_line_above_is_not_explained_again() -> None:
+    working = findings_view.workings(sites.shipped("bakery-yard"))[0]
+    apparent = next(line for line in working.lines if line.equation.startswith("S ="))
+    assert "P:" not in apparent.remarks
+    assert "cos φ: power factor" in apparent.remarks
+
+
+def row_of(finding: Finding) -> findings_view.FindingRow:
+    (group,) = findings_view.question_groups((finding,))
+    return group.rows[0]
+
+
+PLAIN = Finding(
+    check="ampacity",
+    question="Does it carry the current?",
+    outcome=Outcome.FAIL,
+    reason=Message(
+        template="{a} exceeds {b}.",
+        values={"a": Quantity(value=32.04, unit="A"), "b": Quantity(value=32, unit="A")},
+    ),
+    link="cord",
+    value=32.04,
+    limit=32,
+    unit="A",
+    carries_a=31.999,
+    depends_on_current=True,
+)
+
+
+def test_a_finding_row_never_rounds_a_breach_away() -> None:
+    row = row_of(PLAIN)
+    assert row.sentence == f"32.04{T}A exceeds 32{T}A."
+    assert (row.value, row.limit, row.margin) == (f"32.04{T}A", f"≤ 32{T}A", f"−0.04{T}A")
+    assert row.carries == f"31.9{T}A"
+    assert row.has_figures
+
+
+def test_a_finding_without_figures_takes_no_columns() -> None:
+    bare = replace(PLAIN, outcome=Outcome.OPEN, value=None, limit=None, carries_a=None)
+    row = row_of(bare)
+    assert row.carries == "not known"
+    assert not row.has_figures
+    assert row_of(replace(bare, outcome=Outcome.NOT_APPLICABLE)).force == ""
+    assert row_of(replace(bare, force=Force.MAKERS_LIMIT)).force == "maker's limit"
+
+
+def test_a_value_that_is_not_a_number_is_said_to_be_undetermined() -> None:
+    assert row_of(replace(PLAIN, value=math.nan)).value == "not determined"
+
+
+def texts(assessment: Assessment) -> list[str]:
+    return [f"{one.sign} {one.text}" for one in remarks_view.tasks(assessment)]
+
+
+def test_tasks_of_a_site_that_carries() -> None:
+    (only,) = texts(sites.shipped("bakery-yard"))
+    assert only == f"→ Nothing has to be changed. Keep the station's setting at 24{T}A."
+
+
+def test_tasks_of_a_reduced_site_begin_with_the_setting() -> None:
+    first, *rest = texts(sites.shipped("joinery-hall"))
+    assert first.startswith(f"→ Set the station's input current to at most 32{T}A per phase")
+    assert rest
+    assert all(one.startswith("✗") for one in rest)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_failure_and_every_open_fact_is_a_task(name: str) -> None:
+    assessment = sites.shipped(name)
+    told = "\n".join(texts(assessment))
+    for finding in assessment.findings:
+        if finding.outcome is Outcome.FAIL:
+            assert f"✗ {finding.link}: " in told
+    for fact in assessment.open_facts:
+        assert f"? Find out: {fact.label} (" in told
+
+
+def test_what_cannot_be_judged_from_the_tables_is_a_task_too() -> None:
+    refused = replace(PLAIN, outcome=Outcome.OPEN, reason=Message(template="Not tabulated."))
+    assessment = replace(
+        sites.shipped("old-mill"), findings=(refused,), open_facts=(), verdict=Verdict.UNDECIDED
+    )
+    assert texts(assessment) == ["? cord: Not tabulated."]
+
+
+def test_surveyed_values_are_shown_as_stated() -> None:
+    tables = survey_values.survey_tables(sites.shipped("old-mill").survey)
+    rows = {(table.title, row.label): row for table in tables for row in table.rows}
+    fault = rows["Supply", "prospective fault current at the origin"]
+    assert fault.value == f"2–9{T}kA"
+    assert rows["Supply", "earthing system"].value == "TN-S"
+    assert rows["Existing demand: Main board", "maximum of the worst phase"].value == "not known"
+    offered = rows["Station: Buffered charging station", "settings offered"]
+    assert offered.value == f"10, 13, 16, 20, 24, 25, 28, 32{T}A"
+
+
+def test_how_a_value_is_known() -> None:
+    survey = sites.shipped("bakery-yard").survey
+    said = survey_values.how_known(survey.supply.prospective_fault_current_ka)
+    assert said.startswith("measured with installation tester 1 on 2026-03-12; highest of")
+    assert survey_values.how_known(None) == ""
+    assert survey_values.stated_text(None) == "not known"
+
+
+def figures(assessment: Assessment) -> dict[str, str]:
+    return {one.title: one.value for one in view.report_view(assessment).figures}
+
+
+def test_figures_of_the_first_page() -> None:
+    assert figures(sites.shipped("bakery-yard")) == {
+        "Requested current": f"24.48{T}A",
+        "Carryable current": f"28{T}A",
+        "Advised current": f"25{T}A",
+        "Weakest link": "Yard outlet: device",
+    }
+
+
+def test_figures_that_are_not_there_are_said_not_to_be_there() -> None:
+    assessment = replace(
+        sites.shipped("bakery-yard"),
+        requested_current_a=None,
+        carryable_current_a=None,
+        current_limit_only_a=16.0,
+        advised_current_a=0.0,
+        weakest_link="",
+    )
+    assert figures(assessment) == {
+        "Requested current": "not known",
+        "Carryable current": "not stated",
+        "Advised current": "no setting",
+        "Weakest link": "not known",
+    }
+    assert view.report_view(assessment).current_alone == f"16{T}A per phase"
+    none = replace(assessment, current_limit_only_a=0.0)
+    assert "no setting of the station is low enough" in view.report_view(none).current_alone
+
+
+def test_a_carried_current_equal_to_the_requested_one_reads_the_same() -> None:
+    equal = replace(sites.shipped("bakery-yard"), carryable_current_a=24.48)
+    shown = figures(equal)
+    assert shown["Carryable current"] == shown["Requested current"]
+
+
+def test_currents_of_the_network_that_are_only_noise_are_not_printed_as_figures() -> None:
+    network = view.report_view(sites.shipped("joinery-hall")).network
+    assert network is not None
+    assert {neutral for _, _, neutral, _ in network.branches} == {f"under 0.01{T}A"}
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_every_cited_source_is_listed(name: str) -> None:
+    assessment = sites.shipped(name)
+    shown = view.report_view(assessment).sources
+    assert len(shown) == len(assessment.sources)
+    assert all(title for _, title in shown)
+
+
+def fits(tasks: int, picture_height: float = 90.0) -> bool:
+    return first_page.fits_one_page(
+        title="Yard",
+        sentence="The supply carries the requested current as found.",
+        reason="No requirement is breached.",
+        figures=["24.48 A"],
+        remark="",
+        picture_height=picture_height,
+        tasks=["Find out: the section of the cable."] * tasks,
+    )
+
+
+def test_the_first_page_has_room_for_a_few_tasks_only() -> None:
+    assert fits(5)
+    assert not fits(30)
+    assert not fits(5, picture_height=200.0)
