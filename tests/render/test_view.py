@@ -10,7 +10,7 @@ import pytest
 from feasibility.assessment import Assessment
 from feasibility.render import findings_view, first_page, remarks_view, survey_values, view
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
-from feasibility.result import Finding, Force, Message, Outcome, Quantity, Step, Verdict
+from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from tests.render import sites
 
 T = THIN_SPACE
@@ -124,6 +124,10 @@ def test_a_finding_row_never_rounds_a_breach_away() -> None:
     assert (row.value, row.limit, row.margin) == (f"32.04{T}A", f"≤ 32{T}A", f"−0.04{T}A")
     assert row.carries == f"31.9{T}A"
     assert row.has_figures
+
+
+def test_a_least_value_reads_as_one() -> None:
+    assert row_of(replace(PLAIN, sense=Sense.AT_LEAST)).limit == f"≥ 32{T}A"
 
 
 def test_a_finding_without_figures_takes_no_columns() -> None:
