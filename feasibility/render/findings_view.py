@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING
 from feasibility.render.numbers import (
     EN_DASH,
     NOT_KNOWN,
+    WORKING_DIGITS,
     carried_text,
     citations_text,
     message_text,
+    quantity_text,
     result_text,
     symbol_text,
+    symbols_in,
     value_and_limit,
     working_text,
 )
@@ -208,7 +211,11 @@ def _input_remark(quantity: Quantity, step: Step, sources: Mapping[str, str]) ->
         part for part in (quantity.origin, noted, citations_text(quantity.sources, sources)) if part
     )
     told = f"{said} ({origin})" if said and origin else said or origin
-    return f"{symbol_text(quantity.symbol)}: {told}" if told else ""
+    symbol = symbol_text(quantity.symbol)
+    if quantity.symbol not in symbols_in(step):
+        # Given beside the formula only, so that its figure would stand nowhere else.
+        symbol = f"{symbol} = {quantity_text(quantity, WORKING_DIGITS)}"
+    return f"{symbol}: {told}" if told else ""
 
 
 def _notes(citations: Iterable[Citation]) -> set[str]:

@@ -235,17 +235,21 @@ _SYMBOLS = {
     "eta": "η",
     "cosphi": "cos φ",
     "sinphi": "sin φ",
-    "dU": "ΔU",
-    "dP": "ΔP",
     "Idn": "IΔn",
 }
+_DIFFERENCE = re.compile(r"^d(?=[UP])")
 _WORDS = ("sqrt", "min", "max")
-_TOKEN = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?|\w+|\*\*|\S")
+_PIECE = re.compile(r"\d+(?:\.\d+)?(?:e-?\d+)?|\w+|\*\*|\S")
 
 
 def symbol_text(symbol: str) -> str:
     """Return a symbol as the trade writes it (``eta`` is ``η``)."""
-    return _SYMBOLS.get(symbol, symbol)
+    return _SYMBOLS.get(symbol) or _DIFFERENCE.sub("Δ", symbol)
+
+
+def symbols_in(step: Step) -> frozenset[str]:
+    """Return the symbols that stand in a step's formula."""
+    return frozenset(_PIECE.findall(step.formula))
 
 
 def formula_text(step: Step) -> str:
@@ -284,7 +288,7 @@ def working_text(step: Step) -> str:
 
 def _written(step: Step, symbol_of: Callable[[str, bool], str]) -> str:
     """Join a formula's pieces; ``symbol_of`` gives the text of a symbol, raised or not."""
-    pieces = _TOKEN.findall(step.formula)
+    pieces = _PIECE.findall(step.formula)
     text = ""
     position = 0
     while position < len(pieces):

@@ -44,7 +44,10 @@ _DEMAND = (
     ("maximum_kw", "maximum power", "kW"),
     ("power_factor", "power factor", ""),
 )
-_OUTLET = (("measured_loop_impedance_ohm", "measured loop impedance at the outlet", "Ω"),)
+_OUTLET = (
+    ("continuous_a", "continuous current", "A"),
+    ("measured_loop_impedance_ohm", "measured loop impedance at the outlet", "Ω"),
+)
 _STATION = (
     ("phases", "phases", ""),
     ("needs_neutral", "needs a neutral", ""),
@@ -56,6 +59,8 @@ _STATION = (
     ("auxiliary_l2_w", "auxiliaries on L2", "W"),
     ("auxiliary_l3_w", "auxiliaries on L3", "W"),
     ("nameplate_current_a", "nameplate input current", "A"),
+    ("inlet_rating_a", "rating of the inlet", "A"),
+    ("input_device_rating_a", "rating of its own input device", "A"),
     ("setting_a", "setting of the input current", "A"),
     ("setting_tolerance_percent", "tolerance of the setting", "%"),
     ("setting_limits", "the setting limits", ""),
@@ -68,8 +73,13 @@ _STATION = (
     ("maximum_voltage_v", "highest voltage", "V"),
     ("largest_upstream_device_a", "largest device before it", "A"),
     ("permitted_fault_current_ka", "permitted fault current", "kA"),
+    ("third_harmonic_percent", "third harmonic", "%"),
+    ("current_distortion_percent", "distortion of the current", "%"),
+    ("inrush_peak_a", "peak of the inrush current", "A"),
+    ("inrush_duration_ms", "duration of the inrush current", "ms"),
     ("protective_conductor_current_ma", "standing protective-conductor current", "mA"),
     ("residual_current_kind", "kind of residual current", ""),
+    ("direct_current_detection", "detects smooth direct residual current itself", ""),
     ("can_feed_back", "can feed back", ""),
 )
 
@@ -114,7 +124,11 @@ def how_known(stated: Stated[Any] | None) -> str:
 
 def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
     """Return the values of supply, existing demand, outlet and station that the survey states."""
-    demands = [
+    service = survey.supply.demand
+    demands = (
+        [] if service is None else [_table("Existing demand on the service", service, _DEMAND)]
+    )
+    demands += [
         _table(f"Existing demand: {board.name}", board.demand, _DEMAND)
         for board in survey.board
         if board.demand is not None

@@ -135,12 +135,6 @@ def opened(assessment: Assessment) -> tuple[Finding, ...]:
     return tuple(one for one in assessment.findings if one.outcome is Outcome.OPEN)
 
 
-def finding_sentence(finding: Finding) -> str:
-    """Return the link's name and the finding's sentence."""
-    sentence = message_text(finding.reason)
-    return f"{finding.link}: {sentence}" if finding.link else sentence
-
-
 def _carries_a(finding: Finding) -> float:
     return finding.carries_a if finding.carries_a is not None else float("inf")
 

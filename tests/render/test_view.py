@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -11,6 +12,8 @@ from feasibility.assessment import Assessment
 from feasibility.render import findings_view, first_page, remarks_view, survey_values, view
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
+from feasibility.survey.model import Demand, Outlet, Station, Supply
+from feasibility.survey.stated import Record
 from tests.render import sites
 
 T = THIN_SPACE
@@ -94,6 +97,12 @@ def test_a_result_of_the_line_above_is_not_explained_again() -> None:
     apparent = next(line for line in working.lines if line.equation.startswith("S ="))
     assert "P:" not in apparent.remarks
     assert "cos φ: power factor" in apparent.remarks
+
+
+def test_a_figure_that_is_given_only_for_comparison_is_printed_too() -> None:
+    found = findings_view.workings(sites.shipped("bakery-yard"))
+    drop = next(line for one in found for line in one.lines if line.equation.startswith("ΔUc ="))
+    assert re.search(rf"ΔUf = [\d.]+{T}V: for comparison: drop by the load flow", drop.remarks)
 
 
 def row_of(finding: Finding) -> findings_view.FindingRow:
@@ -187,6 +196,24 @@ def test_surveyed_values_are_shown_as_stated() -> None:
     assert rows["Existing demand: Main board", "maximum of the worst phase"].value == "not known"
     offered = rows["Station: Buffered charging station", "settings offered"]
     assert offered.value == f"10, 13, 16, 20, 24, 25, 28, 32{T}A"
+
+
+@pytest.mark.parametrize(
+    ("record", "shown", "elsewhere"),
+    [
+        (Supply, survey_values._SUPPLY, {"service_device", "demand"}),
+        (Demand, survey_values._DEMAND, set()),
+        (Station, survey_values._STATION, {"name", "settings_a"}),
+        (Outlet, survey_values._OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
+    ],
+)
+def test_no_field_of_the_survey_is_left_out(
+    record: type[Record], shown: tuple[tuple[str, str, str], ...], elsewhere: set[str]
+) -> None:
+    assert {name for name, _, _ in shown} | elsewhere == set(record.model_fields)
+    for name, _, unit in shown:
+        suffix = name.rpartition("_")[2]
+        assert (suffix == unit.lower().replace("%", "percent").replace("ω", "ohm")) == bool(unit)
 
 
 def test_how_a_value_is_known() -> None:
