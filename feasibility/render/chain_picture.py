@@ -40,6 +40,7 @@ BAR_SHARE = 0.5
 BREAK_BEFORE_END = 5.0
 HATCH_STEP = 1.5
 TICKS_ABOUT = 6
+SHORTEST_SCALE_A = 0.1
 BEYOND = 1.5
 """How far the scale reaches beyond the requested current and the weakest link."""
 
@@ -147,9 +148,9 @@ def scale_of(
         return 1.0, None
     middle = requested_a if requested_a is not None else median(known)
     wanted = BEYOND * max(middle, min(known, default=middle))
-    longest = max([middle, *known])
-    step_a = _round_step(min(wanted, 1.05 * longest) / TICKS_ABOUT)
-    return step_a * math.ceil(min(wanted, 1.05 * longest) / step_a), step_a
+    end_a = max(min(wanted, 1.05 * max([middle, *known])), SHORTEST_SCALE_A)
+    step_a = _round_step(end_a / TICKS_ABOUT)
+    return step_a * math.ceil(end_a / step_a), step_a
 
 
 def _round_step(about: float) -> float:

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from feasibility.assessment import Assessment
@@ -132,6 +132,7 @@ def test_rows_do_not_overlap_and_stay_on_one_page(count: int) -> None:
     assert shown.height <= WHOLE_PAGE
 
 
+@example(None, [5e-324])
 @given(
     st.one_of(st.none(), st.floats(0.5, 2000)),
     st.lists(st.one_of(st.none(), st.floats(0, 3000)), max_size=20),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import io
 import logging
 import socket
@@ -125,6 +126,20 @@ def test_a_link_to_a_file_stops_the_writing(tmp_path: Path) -> None:
     ):
         with pytest.raises(FatalURLFetchingError, match="is not a file of the templates"):
             pdf_of(document)
+
+
+@pytest.mark.parametrize("running", [True, False])
+def test_the_garbage_collector_is_left_as_it_was(running: bool) -> None:
+    was_running = gc.isenabled()
+    try:
+        (gc.enable if running else gc.disable)()
+        pdf_of("<p>x</p>")
+        assert gc.isenabled() is running
+        with pytest.raises(FatalURLFetchingError):
+            pdf_of('<img src="file:///x.png">')
+        assert gc.isenabled() is running
+    finally:
+        (gc.enable if was_running else gc.disable)()
 
 
 def test_only_files_of_the_templates_are_ours(tmp_path: Path) -> None:
