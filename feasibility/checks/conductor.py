@@ -70,10 +70,28 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
 
 
 def loaded_conductors(installation: Installation, link: Link) -> int:
-    """Return 2 where the link only serves a single-phase station, else 3."""
-    final = link.position >= installation.final_circuit.position
-    single = final and set(installation.outlet.word("poles").options) == {"2P+E"}
-    return 2 if single else 3
+    """Return 2 where a link can only carry one phase and its neutral, else 3.
+
+    From the outlet on its poles say so. The final circuit also feeds its taps: two where the
+    station and every tap use the same phase.
+    """
+    two_poles = set(installation.outlet.word("poles").options) == {"2P+E"}
+    final = installation.final_circuit.position
+    if not two_poles or link.position < final:
+        return 3
+    if link.position > final:
+        return 2
+    used = {
+        phase for phases in installation.station.word("phases").options for phase in _split(phases)
+    }
+    for demand in installation.demands:
+        if demand.node > final:
+            used |= demand.phases
+    return 2 if len(used) == 1 else 3
+
+
+def _split(phases: str) -> tuple[str, ...]:
+    return tuple(phases[start : start + 2] for start in range(0, len(phases), 2))
 
 
 def third_harmonic_percent(installation: Installation, ends: Ends) -> float:

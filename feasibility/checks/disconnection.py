@@ -12,6 +12,7 @@ from feasibility.checks.fault_path import (
     smallest_earth_fault,
     voltage_to_earth_v,
 )
+from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.residual_current import covering, present, suits
 from feasibility.checks.working import amount, given, step
@@ -35,8 +36,8 @@ def _circuit(run: Run, link: Link) -> PathCircuit:
 
 
 def _circuit_rating_a(run: Run, circuit: PathCircuit) -> float:
-    """Return the rated current of the final circuit: the smaller of device and outlet."""
-    device = run.ends.low_is_bad(circuit.device.data.number("rating_a"))
+    """Return the rated current of the final circuit: the smaller of device (setting) and outlet."""
+    device = device_rating_a(run, circuit.device, high_is_bad=False)
     outlet = run.installation.outlet.number("rating_a")
     return device if outlet.is_open else min(device, run.ends.low_is_bad(outlet))
 

@@ -68,12 +68,17 @@ def _without(run: Run, link: Link) -> tuple[bool, str]:
 
 
 def _neutral_current_a(run: Run, link: Link) -> float:
+    """Return what the neutral may have to carry.
+
+    The greatest demands of the phases are no proof that they draw together: the current of the
+    worst phase counts without relief from the others. A three-phase station adds its third
+    harmonic only.
+    """
     station_a = run.requested().current_a
-    state = run.operation.state(station_a)
-    if state is None:
-        return float("inf")
+    three = all(run.operation.phases_of_station())
+    unbalanced = run.operation.current_through(link.position, 0.0 if three else station_a)
     percent = third_harmonic_percent(run.installation, run.ends)
-    return state.neutral_current_a(f"circuit {link.position}") + 3 * percent / 100 * station_a
+    return unbalanced + 3 * percent / 100 * station_a
 
 
 def _neutral_capacity_a(run: Run, link: Link) -> float:

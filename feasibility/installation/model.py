@@ -86,6 +86,14 @@ class DemandAt:
     power_kw: Fact[float] | None
     power_factor: Fact[float]
 
+    @property
+    def phases(self) -> set[str]:
+        """The phases it can draw from: all three unless it is a tap of one phase."""
+        if self.phase_a is None:
+            return {"L1", "L2", "L3"}
+        named = zip(("L1", "L2", "L3"), self.phase_a, strict=True)
+        return {name for name, fact in named if fact.path}
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Installation:

@@ -226,6 +226,24 @@ def test_the_rated_current_of_the_circuit_decides_the_time(
     assert step_result(finding, "tmax") == (0.4 if quick else 5.0)
 
 
+@pytest.mark.parametrize(("setting_a", "time_s"), [(32, 0.4), (40, 5.0)])
+def test_the_setting_of_an_adjustable_device_is_the_rated_current_of_its_circuit(
+    setting_a: float, time_s: float
+) -> None:
+    # IEC 60364-4-41:2005+A1:2017, 411.3.2.2: 0.4 s for fixed equipment up to 32 A.
+    changes = {
+        "circuit[0].device": {
+            "kind": "IEC 60947-2 circuit-breaker",
+            "rating_a": 63,
+            "setting_a": setting_a,
+            "magnetic_setting_a": 400,
+            "breaking_capacity_ka": 10,
+        },
+        "outlet": {"kind": "fixed connection", "rating_a": 63, "poles": "3P+N+E"},
+    }
+    assert step_result(found("disconnection", "", SINGLE, changes), "tmax") == time_s
+
+
 def test_it_systems_are_left_to_a_specialist() -> None:
     finding = found("disconnection", "", SINGLE, {"supply.earthing_system": "IT"})
     assert finding.outcome is Outcome.OPEN

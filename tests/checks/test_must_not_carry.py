@@ -41,6 +41,14 @@ def tap(rating_a: float) -> Changes:
     return {**TAP, "circuit[1].other_outlet": [{"name": "beside it", "rating_a": rating_a}]}
 
 
+REDUCED_NEUTRAL = {
+    "circuit[0].cable[0].section_mm2": 50,
+    "circuit[0].cable[0].protective_section_mm2": 25,
+    "circuit[0].cable[0].neutral_section_mm2": 16,  # 76 A by method C, Table B.52.4
+    "station.setting_a": 16,
+    "supply.metering_continuous_a": 100,
+}
+
 PAIRS = (
     Pair(
         why="IEC 60364-5-52, Table B.52.14 ends at 60 °C for PVC: hotter air has no factor",
@@ -175,6 +183,26 @@ PAIRS = (
     Pair(
         why="20 A beside it fill a 32 A breaker",
         worse=tap(20),
+    ),
+    Pair(
+        why="IEC 60364-5-52, Tables B.52.2, B.52.4: a tap on other phases loads a third core",
+        name=KIOSK,
+        fair={
+            f"{CABLE}.section_mm2": 1.5,
+            f"{CABLE}.protective_section_mm2": 1.5,
+            f"{CABLE}.length_m": 10,
+            f"{CABLE}.ambient_c": 40,
+        },
+        worse={
+            **TAP,
+            "circuit[1].other_outlet": [{"name": "x", "rating_a": 0.1, "phases": "L1L2L3"}],
+        },
+    ),
+    Pair(
+        why="IEC 60364-5-52, 524.3: greatest demands of three phases need not come together",
+        name="joinery-hall",
+        fair={**REDUCED_NEUTRAL, "board[0].demand": {"maximum_a": 60, "power_factor": 0.95}},
+        worse={"board[0].demand": {"maximum_a": 80, "power_factor": 0.95}},
     ),
 )
 
