@@ -8,11 +8,11 @@ from typing import Any
 
 from feasibility import tables
 from feasibility.checks.conductor import (
-    MAXIMUM_C,
     Ampacity,
     choose,
     harmonic_factor,
     loaded_conductors,
+    maximum_c,
 )
 from feasibility.checks.working import step
 from feasibility.citation import Citation
@@ -30,7 +30,7 @@ def cable_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampaci
     data = link.data
     buried = set(data.word("method").options) <= set(_GROUND)
     terminals_c = installation.basis.number("terminal_temperature_c")
-    hot = any(MAXIMUM_C[word] > terminals_c for word in data.word("insulation").options)
+    hot = any(maximum_c(word) > terminals_c for word in data.word("insulation").options)
     own = data.number("ampacity_a") if data.has("ampacity_a") else None
     harmonic = harmonic_factor(installation, link, ends)
     loaded = loaded_conductors(installation, link)
@@ -78,10 +78,9 @@ def _rate_cable(
     insulation: str = values["insulation"]
     _refuse_unfit(values["method"], values["construction"])
     full = _iz(values, insulation, loaded=loaded, laid=laid, harmonic=harmonic)
-    if (
-        MAXIMUM_C[insulation] <= values["terminals_c"]
-        or values.get("ends_rated_c", 0.0) >= MAXIMUM_C[insulation]
-    ):
+    if maximum_c(insulation) <= values["terminals_c"] or values.get(
+        "ends_rated_c", 0.0
+    ) >= maximum_c(insulation):
         return full
     cooler = _iz(values, "PVC", loaded=loaded, laid=laid, harmonic=harmonic)
     return replace(full, value_a=min(full.value_a, cooler.value_a), steps=cooler.steps)
@@ -126,7 +125,7 @@ def _iz(
     inputs += [quantity.named(symbol) for symbol, quantity in factors.items()]
     return Ampacity(
         value_a=amperes,
-        maximum_c=MAXIMUM_C[insulation],
+        maximum_c=maximum_c(insulation),
         ambient_c=ambient_c,
         in_parallel=parallel,
         steps=(
@@ -206,7 +205,7 @@ def _grouping_in_air(
 def _at_terminal_temperature(values: dict[str, Any], method: str) -> Quantity:
     """Return the share of a capacity that warms the conductor no more than terminals may be."""
     reference = 20.0 if method in _GROUND else 30.0
-    maximum = MAXIMUM_C[values["insulation"]]
+    maximum = maximum_c(values["insulation"])
     share = math.sqrt((values["terminals_c"] - reference) / (maximum - reference))
     return Quantity(
         value=share,

@@ -13,8 +13,10 @@ from feasibility.installation.model import Installation, Link
 from feasibility.result import Quantity, Step
 from feasibility.tables import NotTabulated
 
-MAXIMUM_C = {"PVC": 70.0, "XLPE": 90.0, "60 C rubber": 60.0, "90 C thermosetting": 90.0}
-"""Highest permitted conductor temperature: IEC 60364-5-52:2009 Table 52.1; cords by their grade."""
+
+def maximum_c(insulation: str) -> float:
+    """Return the highest permitted conductor temperature of an insulation or cord grade."""
+    return tables.maximum_conductor_temperature(insulation=insulation).value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,10 +118,11 @@ def harmonic_factor(installation: Installation, link: Link, ends: Ends) -> Quant
 
 
 def _steps_up_to(installation: Installation, highest: float) -> tuple[float, ...]:
-    """Return the shares to look at: Table E.52.1 is not monotonic, its steps lie at 33 and 45 %."""
+    """Return the shares to look at: between two steps Table E.52.1 is not monotonic."""
     options = installation.station.number("third_harmonic_percent").options
     lowest = min(options, default=highest)
-    return (highest, *(step for step in (33.0, 45.0) if lowest < step < highest))
+    steps = tables.third_harmonic_steps()
+    return (highest, *(step for step in steps if lowest < step < highest))
 
 
 def _line_factor(percent: float) -> Quantity:

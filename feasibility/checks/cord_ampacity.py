@@ -7,11 +7,11 @@ from typing import Any
 
 from feasibility import tables
 from feasibility.checks.conductor import (
-    MAXIMUM_C,
     Ampacity,
     choose,
     harmonic_factor,
     loaded_conductors,
+    maximum_c,
 )
 from feasibility.checks.working import step
 from feasibility.citation import Citation
@@ -51,7 +51,7 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
         formula = " * ".join(quantity.symbol for quantity in inputs)
         return Ampacity(
             value_a=amperes,
-            maximum_c=MAXIMUM_C[grade],
+            maximum_c=maximum_c(grade),
             ambient_c=ambient_c,
             in_parallel=1,
             steps=(step("Iz", "ampacity of the cord as laid", formula, inputs, amperes, "A"),),
@@ -63,7 +63,7 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
         cord.number("ambient_c"),
         cord.number("layers_on_drum"),
     )
-    if any(MAXIMUM_C[word] > terminals_c for word in cord.word("grade").options):
+    if any(maximum_c(word) > terminals_c for word in cord.word("grade").options):
         facts = (*facts, cord.number("ends_rated_c"))
     return choose(facts, ends, rate)
 
@@ -73,7 +73,7 @@ def _ambient_factor(table_set: str, grade: str, ambient_c: float, ends_rated_c: 
     tabled = tables.cord_ambient_factor(
         table_set=table_set, cord=grade, temperature_c=ambient_c
     ).named("ca")
-    maximum = MAXIMUM_C[grade]
+    maximum = maximum_c(grade)
     if ends_rated_c >= maximum:
         return tabled
     if ambient_c >= ends_rated_c:

@@ -41,6 +41,31 @@ def operating_current(run: Run, device: Link, time_s: float) -> Quantity:
     )
 
 
+def conventional_multiple(run: Run, link: Link, kind: str, rating_a: float) -> Quantity:
+    """Return the conventional tripping current of a circuit-breaker over its rating or setting.
+
+    The smallest current of its standard at which it must have tripped, however long it takes.
+    ``link`` is what it protects.
+    """
+    standard = kind.removesuffix(" circuit-breaker")
+    characteristic = "overload release"
+    if kind == "IEC 60898-1 circuit-breaker":
+        device = run.installation.circuit_of(link).device
+        # The conventional current is the same for every characteristic.
+        characteristic = device.data.word("characteristic").options[0]
+    rows = tables.breaker_points(
+        standard=standard, characteristic=characteristic, rating_a=rating_a
+    )
+    row = min((row for row in rows if row.must_trip), key=lambda row: row.multiple)
+    return Quantity(
+        value=row.multiple,
+        unit="",
+        meaning="conventional tripping current as a multiple of the rating",
+        sources=(row.source,),
+        origin=standard,
+    )
+
+
 def _band(run: Run, device: Link) -> tuple[TripBand, str, Sources]:
     data, ends = device.data, run.ends
     kind = ends.known(data.word("kind"))

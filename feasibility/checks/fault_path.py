@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from feasibility import tables
 from feasibility.checks import impedance
-from feasibility.checks.conductor import MAXIMUM_C
+from feasibility.checks.conductor import maximum_c
 from feasibility.checks.question import Run
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.fault_current import (
@@ -156,8 +156,8 @@ def _loop_of(run: Run, link: Link) -> tuple[float, list[Step]]:
 
 def _hottest_c(run: Run, link: Link) -> float:
     field = "grade" if link.kind is LinkKind.CORD else "insulation"
-    kind = run.ends.worst(link.data.word(field), lambda word: -MAXIMUM_C[word])
-    return MAXIMUM_C[kind]
+    kind = run.ends.worst(link.data.word(field), lambda word: -maximum_c(word))
+    return maximum_c(kind)
 
 
 def largest_fault(run: Run, position: int) -> FaultCurrent:

@@ -15,9 +15,6 @@ from feasibility.network.solution import NotSupplied
 from feasibility.result import Finding, Outcome, Sense
 from feasibility.tables import NotTabulated
 
-AGREEMENT = 1e-6
-"""Largest relative deviation between the two solvers that still counts as the same answer."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NodeState:
@@ -63,7 +60,8 @@ def _judge(run: Run, link: Link) -> Finding:
         words = "The supply cannot carry the requested current at all: the voltage collapses."
         found = finding(LOAD_FLOW, link, limit, verdict_of(limit, passes=False), words)
         return replace(found, depends_on_current=True)
-    agree = deviation <= AGREEMENT
+    bound = run.basis.number("load_flow_agreement")
+    agree = deviation <= bound
     words = "agree" if agree else "do not agree"
     return finding(
         LOAD_FLOW,
@@ -73,7 +71,7 @@ def _judge(run: Run, link: Link) -> Finding:
         "Two independent load-flow solvers " + words + " at the requested current.",
         {"deviation": amount("d", "largest relative deviation", deviation, "")},
         value=deviation,
-        bound=AGREEMENT,
+        bound=bound,
         sense=Sense.AT_MOST,
     )
 

@@ -13,10 +13,11 @@ from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding
 from feasibility.survey.model import Cable
 
-_FULL_UP_TO_MM2 = {"copper": 16.0, "aluminium": 25.0}
-"""Polyphase circuits: up to this line section the neutral has the same section (524.2)."""
 
-_HARMONIC_LIMIT_PERCENT = 15.0
+_FULL_UP_TO = {
+    "copper": "neutral_full_up_to_copper_mm2",
+    "aluminium": "neutral_full_up_to_aluminium_mm2",
+}
 
 
 def _stated(installation: Installation) -> Sequence[Link]:
@@ -49,10 +50,12 @@ def _permitted(run: Run, link: Link, neutral: float, line: float) -> tuple[bool,
     if neutral == 0:
         return _without(run, link)
     material = run.ends.known(link.data.word("conductor"))
-    least = _FULL_UP_TO_MM2[material]
+    least = run.basis.number(_FULL_UP_TO[material])
     if loaded_conductors(run.installation, link) == 2 or line <= least or neutral < least:
         return False, "A neutral of {neutral} is not permitted beside line conductors of {line}."
-    if third_harmonic_percent(run.installation, run.ends) > _HARMONIC_LIMIT_PERCENT:
+    if third_harmonic_percent(run.installation, run.ends) > run.basis.number(
+        "neutral_harmonic_percent"
+    ):
         return False, "Third harmonic above 15 %: the neutral of {neutral} must not be reduced."
     if _neutral_current_a(run, link) > _neutral_capacity_a(run, link):
         return False, "The unbalanced current exceeds what the neutral of {neutral} carries."

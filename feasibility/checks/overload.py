@@ -10,6 +10,7 @@ from collections.abc import Sequence
 
 from feasibility import tables
 from feasibility.checks.carrying_capacity import ampacity
+from feasibility.checks.device_band import conventional_multiple
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
@@ -18,10 +19,8 @@ from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Outcome, Quantity, Step
 
 _CABLE_QUESTION = "Is the cable protected against overload?"
-_BREAKER_MULTIPLE = {"IEC 60898-1 circuit-breaker": 1.45, "IEC 60947-2 circuit-breaker": 1.30}
 
 _KIND_NOT_KNOWN = "station's own device"
-_SHORT_CORD_M = 3.0
 
 _FIELDS = {
     LinkKind.OUTLET: "rating_a",
@@ -62,7 +61,7 @@ def _far_end_protection(run: Run, link: Link, kind: str, iz_a: float) -> Outcome
     before = device_rating_a(run, device, high_is_bad=True)
     if kind is not _KIND_NOT_KNOWN or before <= iz_a:
         return Outcome.PASS
-    short = run.ends.high_is_bad(link.data.number("length_m")) <= _SHORT_CORD_M
+    short = run.ends.high_is_bad(link.data.number("length_m")) <= run.basis.number("short_cord_m")
     return Outcome.CAUTION if short else Outcome.OPEN
 
 
@@ -93,25 +92,19 @@ def _judge_rating(run: Run, link: Link) -> Finding:
     )
 
 
-def _multiple(run: Run, kind: str, rating_a: float) -> Quantity:
+def _multiple(run: Run, link: Link, kind: str, rating_a: float) -> Quantity:
     if kind == "gG fuse":
         return tables.fuse_conventional(rating_a=rating_a).fusing_multiple
     if kind == _KIND_NOT_KNOWN:
         return run.basis.limit("fuse_conventional").quantity("k2", "largest usual multiple")
-    return Quantity(
-        value=_BREAKER_MULTIPLE[kind],
-        unit="",
-        meaning="conventional tripping current as a multiple of the rating",
-        sources=(run.basis.limit("overload_conventional").citation,),
-        origin=kind.removesuffix(" circuit-breaker"),
-    )
+    return conventional_multiple(run, link, kind, rating_a)
 
 
 def _judge_conventional(run: Run, link: Link) -> Finding:
     rating, line, kind = _protecting_rating(run, link)
     iz = ampacity(run.installation, link, run.ends)
     limit = run.basis.limit("overload_conventional")
-    multiple = _multiple(run, kind, rating).named("k2")
+    multiple = _multiple(run, link, kind, rating).named("k2")
     tripping = float(conventional_current_a(rating_a=rating, multiple=multiple.value))
     allowance = limit.quantity("g", "permitted overload of the cable")
     bound = allowance.value * iz.value_a

@@ -12,6 +12,7 @@ from feasibility.tables.boards import (
 from feasibility.tables.conductors import (
     annex_g_resistivity,
     k_factor,
+    maximum_conductor_temperature,
     minimum_protective_section,
     reactance,
     resistance_20c,
@@ -48,6 +49,7 @@ from feasibility.tables.factors import (
     ground_temperature_factor,
     soil_factor,
     third_harmonic_factor,
+    third_harmonic_steps,
 )
 from feasibility.tables.faults import (
     disconnection_time,
@@ -107,6 +109,7 @@ __all__ = [
     "industrial_outlet",
     "k_factor",
     "let_through_energy",
+    "maximum_conductor_temperature",
     "minimum_protective_section",
     "outlet_configurations",
     "outlet_ratings",
@@ -123,6 +126,7 @@ __all__ = [
     "temperature_coefficient",
     "terminal_sections",
     "third_harmonic_factor",
+    "third_harmonic_steps",
     "typical_reactance",
     "voltage_drop_length_allowance",
     "voltage_drop_limit",

@@ -9,6 +9,7 @@ from feasibility.tables.lookup import band, distinct, exact, only, quantity, sel
 from feasibility.tables.record import Cell
 
 RESISTANCE = "iec60228_resistance"
+TEMPERATURES = "conductor_temperatures"
 CONSTANTS = "conductor_constants"
 ANNEX_G = "annex_g_constants"
 K_FACTORS = "k_factors"
@@ -40,6 +41,17 @@ def standard_sections(*, conductor: str = "copper", flexible: bool = False) -> t
 def temperature_coefficient(conductor: str) -> Quantity:
     """Return the temperature coefficient of resistance at 20 C in 1/K (IEC 60287-1-1, Table 1)."""
     return _constant("temperature coefficient at 20 C", conductor, "alpha")
+
+
+def maximum_conductor_temperature(*, insulation: str) -> Quantity:
+    """Return the highest permitted conductor temperature in degrees Celsius.
+
+    Source: IEC 60364-5-52:2009, Table 52.1; cords by the ampacity table of their grade. Raises
+    NotTabulated.
+    """
+    meaning = f"highest permitted conductor temperature, {insulation}"
+    criteria = {"insulation": insulation}
+    return exact(TEMPERATURES, "temperature_c", criteria, symbol="Tmax", meaning=meaning)
 
 
 def resistivity_20c(*, conductor: str) -> Quantity:

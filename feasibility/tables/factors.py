@@ -48,6 +48,12 @@ def soil_factor(*, method: str, resistivity_k_m_per_w: float) -> Quantity:
     return quantity(source, row, "factor", symbol="cs", meaning=meaning, note=note)
 
 
+def third_harmonic_steps() -> tuple[float, ...]:
+    """Return the shares in % at which the rule of Table E.52.1 changes, rising."""
+    bounds = (row.optional_number("up_to_percent") for row in table("e52_1_third_harmonic").rows)
+    return tuple(bound for bound in bounds if bound is not None)
+
+
 def third_harmonic_factor(
     *, third_harmonic_percent: float
 ) -> tuple[Quantity, Literal["line", "neutral"]]:
