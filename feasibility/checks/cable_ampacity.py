@@ -127,7 +127,6 @@ def _iz(
         value_a=amperes,
         maximum_c=maximum_c(insulation),
         ambient_c=ambient_c,
-        in_parallel=parallel,
         steps=(
             step(
                 "Iz",

@@ -26,7 +26,6 @@ class Ampacity:
     value_a: float
     maximum_c: float
     ambient_c: float
-    in_parallel: int
     steps: tuple[Step, ...]
 
 

@@ -53,7 +53,6 @@ def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacit
             value_a=amperes,
             maximum_c=maximum_c(grade),
             ambient_c=ambient_c,
-            in_parallel=1,
             steps=(step("Iz", "ampacity of the cord as laid", formula, inputs, amperes, "A"),),
         )
 

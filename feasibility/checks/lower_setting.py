@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from feasibility.checks.question import Check, Run, finding, verdict_of
@@ -18,35 +17,29 @@ def lower_setting(favourable: Run) -> Finding:
     limit = installation.basis.limit("setting_counts")
     (station,) = installation.links_of(LinkKind.STATION)
     if not setting_counts(installation, favourable.ends):
-        return _on_current(
-            finding(
-                LOWER_SETTING,
-                station,
-                limit,
-                verdict_of(limit, passes=False),
-                "A lower setting would fit the path but does not count: the station may draw its "
-                "maximum unless the setting limits the whole station, is locked, and survives a "
-                "restart and the loss of communication.",
-            )
+        return finding(
+            LOWER_SETTING,
+            station,
+            limit,
+            verdict_of(limit, passes=False),
+            "A lower setting would fit the path but does not count: the station may draw its "
+            "maximum unless the setting limits the whole station, is locked, and survives a "
+            "restart and the loss of communication.",
         )
     facts: list[Fact[Any]] = [
         installation.station.word("setting_limits"),
         *(installation.station.flag(flag) for flag in SETTING_FLAGS),
     ]
     deciding = [fact for fact in facts if fact.is_ranged]
-    found = finding(
+    return finding(
         LOWER_SETTING,
         station,
         limit,
         Outcome.OPEN,
         "A lower setting would fit the path, but whether it counts is not known: {facts}.",
         {"facts": "; ".join(fact.label for fact in deciding)},
+        facts=deciding,
     )
-    return _on_current(replace(found, facts=tuple(fact.path for fact in deciding)))
-
-
-def _on_current(found: Finding) -> Finding:
-    return replace(found, depends_on_current=True)
 
 
 def _never(_: Installation) -> tuple[Link, ...]:

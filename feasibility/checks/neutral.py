@@ -13,7 +13,6 @@ from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding
 from feasibility.survey.model import Cable
 
-
 _FULL_UP_TO = {
     "copper": "neutral_full_up_to_copper_mm2",
     "aluminium": "neutral_full_up_to_aluminium_mm2",

@@ -14,8 +14,9 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from feasibility.checks import impedance
 from feasibility.checks.carrying_capacity import ampacity
+from feasibility.checks.conductor import Ampacity
+from feasibility.checks.impedance import Impedance, line_impedance, neutral_impedance
 from feasibility.checks.second_opinion import at_voltages
 from feasibility.clauses.conductor_temperature import conductor_temperature_c
 from feasibility.installation.facts import Ends, Fact
@@ -32,6 +33,10 @@ UNLIMITED_A = 2000.0
 
 _TEMPERATURE_TOLERANCE_C = 0.001
 
+_OVERHEATED_K = 60.0
+"""So far above its permitted temperature a conductor is followed (our own rule): hotter is no
+state a cable survives, and the search for a limit must not diverge there."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawn:
@@ -43,6 +48,16 @@ class Drawn:
     constant_power: bool
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """A piece of cable, or the cord, as the network sees it."""
+
+    link: Link
+    ampacity: Ampacity
+    line: Impedance
+    neutral: Impedance
+
+
 @dataclass(slots=True)
 class Operation:
     """Answers: which current flows through a link, which voltage stands at the station."""
@@ -51,9 +66,9 @@ class Operation:
     ends: Ends
     _states: dict[float, Solution | None] = field(default_factory=dict)
     _deviations: dict[float, float] = field(default_factory=dict)
-    _temperatures_c: dict[str, float] = field(default_factory=dict)
+    _temperatures_c: dict[int, float] = field(default_factory=dict)
     _facts: dict[str, Fact[Any]] = field(default_factory=dict)
-    _pieces: list[tuple[Link, Any, Any, Any]] = field(default_factory=list)
+    _pieces: list[Piece] = field(default_factory=list)
     _drawn: list[Drawn] | None = None
 
     @property
@@ -209,19 +224,18 @@ class Operation:
     def _warm(self, solution: Solution) -> float:
         """Take the conductor temperatures over from the currents; return the largest change."""
         largest = 0.0
-        for number, (link, iz, _, _) in enumerate(self._cables()):
-            branch = self._branch_name(link)
-            amperes = float(np.max(solution.current_a(branch)))
+        for number, piece in enumerate(self._cables()):
+            iz = piece.ampacity
+            amperes = float(np.max(solution.current_a(self._branch_name(piece.link))))
             temperature = conductor_temperature_c(
                 current_a=amperes,
                 ampacity_a=iz.value_a,
                 ambient_c=iz.ambient_c,
                 maximum_c=iz.maximum_c,
             )
-            temperature = min(float(temperature), iz.maximum_c + 60)
-            key = f"{number}"
-            largest = max(largest, abs(temperature - self._temperatures_c.get(key, 1e9)))
-            self._temperatures_c[key] = temperature
+            temperature = min(float(temperature), iz.maximum_c + _OVERHEATED_K)
+            largest = max(largest, abs(temperature - self._temperatures_c.get(number, math.inf)))
+            self._temperatures_c[number] = temperature
         return largest
 
     def temperatures_c(self, station_a: float) -> dict[str, float]:
@@ -231,18 +245,18 @@ class Operation:
             return {}
         self._warm(state)
         return {
-            link.name: self._temperatures_c[f"{number}"]
-            for number, (link, *_) in enumerate(self._cables())
+            piece.link.name: self._temperatures_c[number]
+            for number, piece in enumerate(self._cables())
         }
 
-    def _cables(self) -> list[tuple[Link, Any, Any, Any]]:
+    def _cables(self) -> list[Piece]:
         if not self._pieces:
             self._pieces = [
-                (
-                    link,
-                    ampacity(self.installation, link, self.ends),
-                    impedance.line_impedance(link, self.ends),
-                    impedance.neutral_impedance(link, self.ends),
+                Piece(
+                    link=link,
+                    ampacity=ampacity(self.installation, link, self.ends),
+                    line=line_impedance(link, self.ends),
+                    neutral=neutral_impedance(link, self.ends),
                 )
                 for link in self.installation.links_of(LinkKind.CABLE, LinkKind.CORD)
             ]
@@ -251,13 +265,13 @@ class Operation:
     def network(self, station_a: float) -> Network:
         """Return the feed path as a network, conductors at the temperatures last found."""
         sums: dict[str, list[float]] = {}
-        for number, (link, iz, line, neutral) in enumerate(self._cables()):
-            temperature = self._temperatures_c.get(f"{number}", iz.ambient_c)
-            total = sums.setdefault(self._branch_name(link), [0.0, 0.0, 0.0, 0.0])
-            total[0] += line.resistance_at(temperature)
-            total[1] += line.reactance_ohm
-            total[2] += neutral.resistance_at(temperature)
-            total[3] += neutral.reactance_ohm
+        for number, piece in enumerate(self._cables()):
+            temperature = self._temperatures_c.get(number, piece.ampacity.ambient_c)
+            total = sums.setdefault(self._branch_name(piece.link), [0.0, 0.0, 0.0, 0.0])
+            total[0] += piece.line.resistance_at(temperature)
+            total[1] += piece.line.reactance_ohm
+            total[2] += piece.neutral.resistance_at(temperature)
+            total[3] += piece.neutral.reactance_ohm
         branches = [
             Branch(
                 name=name,
@@ -301,8 +315,8 @@ class Operation:
     def _power_factor_for_voltage(self) -> float:
         """Return the end of the power factor's range that drops more voltage along the path."""
         cables = self._cables()
-        resistance = sum(line.resistance_20c_ohm for _, _, line, _ in cables)
-        reactance = sum(line.reactance_ohm for _, _, line, _ in cables)
+        resistance = sum(piece.line.resistance_20c_ohm for piece in cables)
+        reactance = sum(piece.line.reactance_ohm for piece in cables)
 
         def kept(factor: float) -> float:
             return -float(resistance * factor + reactance * math.sqrt(1 - factor**2))

@@ -5,18 +5,22 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 from feasibility.checks.operation import UNLIMITED_A, Operation
 from feasibility.checks.station_load import Requested, requested_current
 from feasibility.checks.working import amount, sources_of, step
-from feasibility.citation import Citation
 from feasibility.code_basis import CodeBasis, Limit
-from feasibility.installation.facts import Ends, NotKnown
+from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step
 
 _NOISE = 1e-9
 """Sums of currents that meet a rating exactly may exceed it by the noise of binary fractions."""
+
+
+_UNKNOWN_REQUEST_A = 32.0
+"""Where the search for a limit starts if no current is requested; it does not change the result."""
 
 
 @dataclass(slots=True)
@@ -91,8 +95,10 @@ def finding(
     bound: float | None = None,
     unit: str = "",
     sense: Sense = Sense.AT_MOST,
+    carries_a: float | None = None,
+    facts: Iterable[Fact[Any]] = (),
 ) -> Finding:
-    """Return a finding that does not depend on the station's current."""
+    """Return what a check found; ``facts`` are those that would have to be known better."""
     steps = tuple(working)
     return Finding(
         check=check.name,
@@ -101,12 +107,15 @@ def finding(
         outcome=outcome,
         force=limit.force,
         reason=Message(template=template, values=dict(values or {})),
-        value=value,
+        value=value if value is not None and math.isfinite(value) else None,
         limit=bound,
         unit=unit,
         sense=sense,
-        sources=_with(limit, steps),
+        carries_a=carries_a,
+        depends_on_current=check.depends_on_current,
+        sources=tuple(dict.fromkeys((limit.citation, *sources_of(steps)))),
         working=steps,
+        facts=tuple(fact.path for fact in facts),
     )
 
 
@@ -129,8 +138,8 @@ def current_finding(
     try:
         requested = run.requested().current_a
     except NotKnown as missing:
-        carries = _carries(run, link, rating_a, margin, 32.0)
-        return _open_current(check, link, limit, rating, carries, missing)
+        carries = _carries(run, link, rating_a, margin, _UNKNOWN_REQUEST_A)
+        return _request_unknown(check, link, limit, rating, carries, missing)
     value = operation.current_through(link.position, requested)
     carries = _carries(run, link, rating_a, margin, requested)
     steps = [*_current_steps(run, link, requested, value), *rating]
@@ -138,26 +147,43 @@ def current_finding(
     if outcome is Outcome.PASS and carries is not None:
         carries = max(carries, requested)  # the search ends a hair below an exact limit
     compared = "is within" if outcome is Outcome.PASS else "exceeds"
-    return Finding(
-        check=check.name,
-        question=check.question,
-        link=link.name,
-        outcome=outcome,
-        force=limit.force,
-        reason=Message(
-            template="The current of {value} " + compared + " " + what + " of {limit}.",
-            values={
-                "value": amount("Ib", "current", value, "A"),
-                "limit": amount("I", what, rating_a, "A"),
-            },
-        ),
-        value=value if math.isfinite(value) else None,
-        limit=rating_a,
+    return finding(
+        check,
+        link,
+        limit,
+        outcome,
+        "The current of {value} " + compared + " " + what + " of {limit}.",
+        {
+            "value": amount("Ib", "current", value, "A"),
+            "limit": amount("I", what, rating_a, "A"),
+        },
+        working=steps,
+        value=value,
+        bound=rating_a,
         unit="A",
         carries_a=carries,
-        depends_on_current=True,
-        sources=_with(limit, steps),
-        working=tuple(steps),
+    )
+
+
+def _request_unknown(
+    check: Check,
+    link: Link,
+    limit: Limit,
+    rating: list[Step],
+    carries_a: float | None,
+    missing: NotKnown,
+) -> Finding:
+    return finding(
+        check,
+        link,
+        limit,
+        Outcome.OPEN,
+        "The requested current is not known; not known: {facts}.",
+        {"facts": str(missing)},
+        working=rating,
+        unit="A",
+        carries_a=carries_a,
+        facts=missing.facts,
     )
 
 
@@ -183,34 +209,3 @@ def _current_steps(run: Run, link: Link, requested: float, value: float) -> list
         "A",
     )
     return [step("Ib", f"current through {link.name}", "Is + Ie", [station, site], value, "A")]
-
-
-def _open_current(
-    check: Check,
-    link: Link,
-    limit: Limit,
-    steps: list[Step],
-    carries: float | None,
-    missing: NotKnown,
-) -> Finding:
-    return Finding(
-        check=check.name,
-        question=check.question,
-        link=link.name,
-        outcome=Outcome.OPEN,
-        force=limit.force,
-        reason=Message(
-            template="The requested current is not known; not known: {facts}.",
-            values={"facts": str(missing)},
-        ),
-        unit="A",
-        carries_a=carries,
-        depends_on_current=True,
-        sources=_with(limit, steps),
-        working=tuple(steps),
-        facts=tuple(fact.path for fact in missing.facts),
-    )
-
-
-def _with(limit: Limit, steps: Iterable[Step]) -> tuple[Citation, ...]:
-    return tuple(dict.fromkeys((limit.citation, *sources_of(steps))))

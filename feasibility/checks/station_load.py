@@ -26,11 +26,10 @@ SETTING_FLAGS = (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Requested:
-    """The requested current with its working, and the power factor it is drawn at."""
+    """The requested current with its working, and the ranges that entered it."""
 
     current_a: float
     steps: tuple[Step, ...]
-    setting_counts: bool
     facts: dict[str, Fact[Any]] = field(default_factory=dict)
 
 
@@ -48,9 +47,9 @@ def requested_current(operation: Operation) -> Requested:
         if setting is None:
             raise
         limit, setting_steps = setting
-        return Requested(current_a=limit, steps=tuple(setting_steps), setting_counts=True)
+        return Requested(current_a=limit, steps=tuple(setting_steps))
     if setting is None:
-        return Requested(current_a=natural, steps=tuple(steps), setting_counts=False)
+        return Requested(current_a=natural, steps=tuple(steps))
     limit, setting_steps = setting
     current = min(natural, limit)
     both = [
@@ -58,9 +57,7 @@ def requested_current(operation: Operation) -> Requested:
         amount("Iset", "what its setting lets it draw", limit, "A"),
     ]
     last = step("Is", "requested current", "min(Ist, Iset)", both, current, "A")
-    return Requested(
-        current_a=current, steps=(*steps, *setting_steps, last), setting_counts=limit <= natural
-    )
+    return Requested(current_a=current, steps=(*steps, *setting_steps, last))
 
 
 def setting_counts(installation: Installation, ends: Ends) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -10,7 +9,7 @@ from feasibility import tables
 from feasibility.checks.flow_working import drop_checks
 from feasibility.checks.operation import SQRT3, UNLIMITED_A
 from feasibility.checks.question import Check, Run, finding, verdict_of
-from feasibility.checks.working import amount, given, sources_of, step
+from feasibility.checks.working import amount, given, step
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
@@ -55,29 +54,23 @@ def _voltage_finding(
             lambda station_a: operation.station_voltage_v(station_a) - bound_v, requested
         )
     flow = _flow_steps(run, requested, value)
-    outcome = verdict_of(limit, passes=value >= bound_v)
-    working = (*flow, *steps)
-    return Finding(
-        check=check.name,
-        question=check.question,
-        link=link.name,
-        outcome=outcome,
-        force=limit.force,
-        reason=Message(
-            template=template[0] if value >= bound_v else template[1],
-            values={
-                "value": amount("U", "voltage at the station", value, "V"),
-                "limit": amount("Ulim", "least voltage", bound_v, "V"),
-            },
-        ),
+    passes = value >= bound_v
+    return finding(
+        check,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        template[0] if passes else template[1],
+        {
+            "value": amount("U", "voltage at the station", value, "V"),
+            "limit": amount("Ulim", "least voltage", bound_v, "V"),
+        },
+        working=(*flow, *steps),
         value=value,
-        limit=bound_v,
+        bound=bound_v,
         unit="V",
         sense=Sense.AT_LEAST,
         carries_a=None if found >= UNLIMITED_A else found,
-        depends_on_current=True,
-        sources=tuple(dict.fromkeys((limit.citation, *sources_of(working)))),
-        working=working,
     )
 
 
@@ -123,26 +116,18 @@ def _judge_drop(run: Run, link: Link) -> Finding:
         step("ulim", "advised limit", "umax", [permitted], permitted.value, "%"),
     )
     words = "is within" if passes else "exceeds"
-    return Finding(
-        check=DROP.name,
-        question=DROP.question,
-        link=link.name,
-        outcome=verdict_of(limit, passes=passes),
-        force=limit.force,
-        reason=Message(
-            template="The voltage drop from the origin of {value} " + words + " {limit}.",
-            values={
-                "value": amount("u", "voltage drop", value, "%"),
-                "limit": permitted,
-            },
-        ),
-        value=value if math.isfinite(value) else None,
-        limit=permitted.value,
+    return finding(
+        DROP,
+        link,
+        limit,
+        verdict_of(limit, passes=passes),
+        "The voltage drop from the origin of {value} " + words + " {limit}.",
+        {"value": amount("u", "voltage drop", value, "%"), "limit": permitted},
+        working=working,
+        value=value,
+        bound=permitted.value,
         unit="%",
         carries_a=None if found >= UNLIMITED_A else found,
-        depends_on_current=True,
-        sources=tuple(dict.fromkeys((limit.citation, *sources_of(working)))),
-        working=working,
     )
 
 

@@ -38,7 +38,7 @@ def build_installation(survey: Survey) -> Installation:
         record=survey.station, kind="station", path="station", label="the station", basis=basis
     )
     cord = _cord(survey, basis)
-    demands, undeclared = demands_along(survey, path, basis)
+    demands = demands_along(survey, path, basis)
     links = (
         Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply),
         service,
@@ -56,7 +56,6 @@ def build_installation(survey: Survey) -> Installation:
         circuits=circuits,
         links=links,
         demands=demands,
-        undeclared_taps=undeclared,
     )
 
 

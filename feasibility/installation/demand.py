@@ -14,13 +14,8 @@ _NOT_KNOWN: Fact[float] = Fact(path="", label="power factor", unit="", options=(
 _NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
 
 
-def demands_along(
-    survey: Survey, path: tuple[int, ...], basis: CodeBasis
-) -> tuple[tuple[DemandAt, ...], tuple[Fact[bool], ...]]:
-    """Return the demands at the nodes of the path, and the open facts about taps.
-
-    A tap of which nobody said whether there is one is an open fact: it is returned apart.
-    """
+def demands_along(survey: Survey, path: tuple[int, ...], basis: CodeBasis) -> tuple[DemandAt, ...]:
+    """Return the demands at the nodes of the path."""
     node_of = {ORIGIN: 0}
     node_of.update({survey.circuit[i].ends_at: n for n, i in enumerate(path, start=1)})
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
@@ -40,19 +35,7 @@ def demands_along(
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
         demands.extend(_taps(survey, index, _node_on_path(place, node_of, fed_from), basis))
-    undeclared: list[Fact[bool]] = []
-    for index in path:
-        circuit = survey.circuit[index]
-        data = Resolved(
-            record=circuit,
-            kind="circuit",
-            path=f"circuit[{index + 1}]",
-            label=f"circuit '{circuit.name}'",
-            basis=basis,
-        )
-        if not circuit.other_outlet:
-            undeclared.append(data.flag("other_outlets_none"))
-    return tuple(demands), tuple(undeclared)
+    return tuple(demands)
 
 
 def _node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str]) -> int:

@@ -108,7 +108,6 @@ class Installation:
     circuits: tuple[PathCircuit, ...]
     links: tuple[Link, ...]
     demands: tuple[DemandAt, ...]
-    undeclared_taps: tuple[Fact[bool], ...]
 
     @property
     def final_circuit(self) -> PathCircuit:
