@@ -26,7 +26,10 @@ class NodeState:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchState:
-    """Worst-phase current of a circuit's cable, and the hottest conductor in it."""
+    """Worst-phase and neutral current of a circuit's cable, and its losses.
+
+    With a single-phase station only its own phase counts (the others would relieve the neutral).
+    """
 
     name: str
     current_a: float
@@ -63,12 +66,14 @@ def _judge(run: Run, link: Link) -> Finding:
     bound = run.basis.number("load_flow_agreement")
     agree = deviation <= bound
     words = "agree" if agree else "do not agree"
+    single = not all(run.operation.phases_of_station())
+    alone = " Phases without the station count as unloaded: they relieve nothing." if single else ""
     return finding(
         LOAD_FLOW,
         link,
         limit,
         Outcome.PASS if agree else Outcome.OPEN,
-        "Two independent load-flow solvers " + words + " at the requested current.",
+        "Two independent load-flow solvers " + words + " at the requested current." + alone,
         {"deviation": amount("d", "largest relative deviation", deviation, "")},
         value=deviation,
         bound=bound,
