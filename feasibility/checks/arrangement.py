@@ -12,7 +12,7 @@ from feasibility.checks.working import amount, given
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Outcome, Quantity
-from feasibility.survey.model import Circuit
+from feasibility.survey.circuit import Circuit
 
 
 def _sockets(installation: Installation) -> Sequence[Link]:

@@ -22,7 +22,7 @@ from feasibility.clauses.disconnection import (
 )
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
 from feasibility.result import Finding, Outcome, Quantity, Sense
-from feasibility.survey.model import Circuit
+from feasibility.survey.circuit import Circuit
 
 _QUESTION = "Is an earth fault disconnected in the required time?"
 

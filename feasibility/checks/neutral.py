@@ -11,7 +11,7 @@ from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding
-from feasibility.survey.model import Cable
+from feasibility.survey.circuit import Cable
 
 _FULL_UP_TO = {
     "copper": "neutral_full_up_to_copper_mm2",

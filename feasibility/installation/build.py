@@ -12,7 +12,8 @@ from feasibility.installation.model import (
     PathCircuit,
 )
 from feasibility.installation.resolve import Resolved
-from feasibility.survey.model import ORIGIN, OUTLET, Circuit, Survey
+from feasibility.survey.circuit import Circuit
+from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.stated import Record
 
 

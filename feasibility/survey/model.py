@@ -9,63 +9,42 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field
+from pydantic import Field
 
-from feasibility.survey.stated import UNKNOWN, Record, Stated
+from feasibility.survey.circuit import Circuit, Device
+from feasibility.survey.quantities import (
+    CountFromZero,
+    CurrentA,
+    DemandA,
+    DemandKw,
+    ElectrodeOhm,
+    FaultKa,
+    Flag,
+    ImpedanceOhm,
+    LeakageMa,
+    LengthM,
+    LineVoltageV,
+    Name,
+    Note,
+    Percent,
+    Phases,
+    Poles,
+    PowerKw,
+    PowerW,
+    ProtectiveMm2,
+    RatedTemperatureC,
+    Ratio,
+    ResidualKind,
+    SectionMm2,
+    TemperatureC,
+    TolerancePercent,
+)
+from feasibility.survey.stated import Record, Stated
 
 SURVEY_VERSION = 1
 
 ORIGIN = "origin"
 OUTLET = "outlet"
-
-
-def _not_unknown(name: str) -> str:
-    if name == UNKNOWN:
-        message = "a name must not be the word for a value that nobody knows"
-        raise ValueError(message)
-    return name
-
-
-Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_not_unknown)]
-Note = Annotated[str, Field(max_length=4000)]
-
-
-Flag = Stated[bool]
-Text = Stated[Name]
-CurrentA = Stated[Annotated[float, Field(gt=0, le=6300)]]
-DemandA = Stated[Annotated[float, Field(ge=0, le=6300)]]
-PowerKw = Stated[Annotated[float, Field(gt=0, le=2000)]]
-DemandKw = Stated[Annotated[float, Field(ge=0, le=4000)]]
-PowerW = Stated[Annotated[float, Field(ge=0, le=100_000)]]
-FaultKa = Stated[Annotated[float, Field(gt=0, le=200)]]
-ImpedanceOhm = Stated[Annotated[float, Field(gt=0, le=100)]]
-ElectrodeOhm = Stated[Annotated[float, Field(gt=0, le=100_000)]]
-LineVoltageV = Stated[Annotated[float, Field(ge=100, le=1000)]]
-LengthM = Stated[Annotated[float, Field(gt=0, le=5000)]]
-SectionMm2 = Stated[Annotated[float, Field(gt=0, le=1000)]]
-ProtectiveMm2 = Stated[Annotated[float, Field(ge=0, le=1000)]]
-TemperatureC = Stated[Annotated[float, Field(ge=-50, le=90)]]
-RatedTemperatureC = Stated[Annotated[float, Field(ge=40, le=250)]]
-Percent = Stated[Annotated[float, Field(ge=0, le=100)]]
-TolerancePercent = Stated[Annotated[float, Field(ge=0, le=30)]]
-Ratio = Stated[Annotated[float, Field(gt=0, le=1)]]
-Count = Stated[Annotated[int, Field(ge=1, le=100)]]
-CountFromZero = Stated[Annotated[int, Field(ge=0, le=100)]]
-MilliampereAc = Stated[Annotated[float, Field(gt=0, le=30_000)]]
-LeakageMa = Stated[Annotated[float, Field(ge=0, le=30_000)]]
-
-Phases = Literal["L1L2L3", "L1", "L2", "L3"]
-Poles = Literal["2P+E", "3P+E", "3P+N+E"]
-DeviceKind = Literal["IEC 60898-1 circuit-breaker", "IEC 60947-2 circuit-breaker", "gG fuse"]
-CableMethod = Literal["A1", "A2", "B1", "B2", "C", "D1", "D2", "E", "F", "G"]
-GroupingArrangement = Literal[
-    "bunched",
-    "single layer on wall or floor",
-    "single layer under ceiling",
-    "single layer on perforated tray",
-    "single layer on ladder",
-]
-ResidualKind = Literal["alternating", "pulsating", "smooth direct"]
 
 
 class Site(Record):
@@ -93,120 +72,6 @@ class Surveyor(Record):
     qualification: Name | None = None
     date: dt.date
     instrument: tuple[Instrument, ...] = ()
-
-
-class Device(Record):
-    """An overcurrent protective device.
-
-    ``setting_a`` is the overload setting Ir and ``magnetic_setting_a`` the short-circuit setting Im
-    of an adjustable circuit-breaker. ``continuous_a`` is the maker's continuous current where it
-    stands, if smaller than the rating. ``loaded_neighbours`` counts loaded devices side by side.
-    """
-
-    kind: Stated[DeviceKind] | None = None
-    rating_a: CurrentA | None = None
-    characteristic: Stated[Literal["B", "C", "D"]] | None = None
-    setting_a: CurrentA | None = None
-    magnetic_setting_a: Stated[Annotated[float, Field(gt=0, le=100_000)]] | None = None
-    breaking_capacity_ka: FaultKa | None = None
-    continuous_a: CurrentA | None = None
-    enclosure_temperature_c: TemperatureC | None = None
-    loaded_neighbours: CountFromZero | None = None
-    terminal_temperature_c: RatedTemperatureC | None = None
-    owner: Name | None = None
-
-
-class ResidualCurrentDevice(Record):
-    """A residual-current device, or the statement that there is none (``present = false``).
-
-    ``combined`` says that it is one unit with the circuit-breaker of the circuit.
-    """
-
-    present: Flag | None = None
-    type: Stated[Literal["AC", "A", "F", "B"]] | None = None
-    residual_current_ma: MilliampereAc | None = None
-    rating_a: CurrentA | None = None
-    delay: Stated[Literal["none", "S"]] | None = None
-    combined: Flag | None = None
-
-
-class Cable(Record):
-    """One piece of cable with one way of installation; pieces in series form a circuit.
-
-    ``ambient_c`` is the air temperature, or the ground temperature for methods D1 and D2.
-    ``grouped_circuits`` counts this circuit too. ``protective_section_mm2 = 0`` states that
-    there is no protective conductor. ``ampacity_a`` is the user's own data-sheet value at the
-    table's reference conditions. ``ends_rated_c`` is the temperature for which the terminals at
-    both ends are declared.
-    """
-
-    length_m: LengthM | None = None
-    section_mm2: SectionMm2 | None = None
-    conductor: Stated[Literal["copper", "aluminium"]] | None = None
-    insulation: Stated[Literal["PVC", "XLPE"]] | None = None
-    construction: Stated[Literal["multicore", "single-core"]] | None = None
-    laid: Stated[Literal["touching", "trefoil", "flat", "horizontal", "vertical"]] | None = None
-    method: Stated[CableMethod] | None = None
-    ambient_c: TemperatureC | None = None
-    grouped_circuits: Count | None = None
-    grouping: Stated[GroupingArrangement] | None = None
-    grouping_spacing: (
-        Stated[Literal["touching", "one diameter", "0.125 m", "0.25 m", "0.5 m", "1.0 m"]] | None
-    ) = None
-    soil_resistivity_k_m_per_w: Stated[Annotated[float, Field(gt=0, le=10)]] | None = None
-    in_parallel: Count | None = None
-    neutral_section_mm2: ProtectiveMm2 | None = None
-    protective_section_mm2: ProtectiveMm2 | None = None
-    ampacity_a: CurrentA | None = None
-    ends_rated_c: RatedTemperatureC | None = None
-    note: Note = ""
-
-
-class Part(Record):
-    """Anything else in the circuit that carries the current: switch, contactor, terminals, ..."""
-
-    kind: Literal[
-        "switch-disconnector",
-        "interlocked switch",
-        "changeover switch",
-        "contactor",
-        "busbar",
-        "terminal block",
-        "fuse base",
-        "adapter",
-        "other",
-    ]
-    name: Name | None = None
-    rating_a: CurrentA | None = None
-    continuous_a: CurrentA | None = None
-
-
-class OtherOutlet(Record):
-    """Another outlet or tap on the circuit; it counts at its rating unless it is blocked."""
-
-    name: Name
-    rating_a: CurrentA | None = None
-    phases: Stated[Phases] | None = None
-    blocked: Flag | None = None
-
-
-class Circuit(Record):
-    """A circuit from a board (or the origin) to a board or to the outlet of the station.
-
-    ``other_outlets_none = true`` states that somebody looked and found no other outlet or tap.
-    ``double_insulated = true`` states double or reinforced insulation over the whole circuit.
-    """
-
-    name: Name
-    starts_at: Name
-    ends_at: Name
-    device: Device | None = None
-    residual_current_device: ResidualCurrentDevice | None = None
-    cable: tuple[Cable, ...] = ()
-    part: tuple[Part, ...] = ()
-    other_outlet: tuple[OtherOutlet, ...] = ()
-    other_outlets_none: Flag | None = None
-    double_insulated: Flag | None = None
 
 
 class Demand(Record):

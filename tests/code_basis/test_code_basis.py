@@ -12,16 +12,8 @@ import pytest
 from feasibility import tables
 from feasibility.code_basis import UnknownCodeBasis, code_basis, code_basis_names
 from feasibility.result import Force
-from feasibility.survey.model import (
-    Cable,
-    Circuit,
-    Cord,
-    Demand,
-    Device,
-    ResidualCurrentDevice,
-    Station,
-    Supply,
-)
+from feasibility.survey.circuit import Cable, Circuit, Device, ResidualCurrentDevice
+from feasibility.survey.model import Cord, Demand, Station, Supply
 from feasibility.survey.stated import Record
 
 BASES = [code_basis(name) for name in code_basis_names()]

@@ -10,7 +10,8 @@ from feasibility.code_basis import code_basis
 from feasibility.installation.build import build_installation, feed_path
 from feasibility.installation.model import SERVICE, LinkKind
 from feasibility.installation.resolve import Resolved, unit_of, words_of
-from feasibility.survey.model import Cable, Survey
+from feasibility.survey.circuit import Cable
+from feasibility.survey.model import Survey
 from feasibility.survey.stated import Stated
 
 from ..checks.sites import GONE, SINGLE, Changes, site

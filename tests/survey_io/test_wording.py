@@ -9,7 +9,8 @@ from typing import Literal, get_args, get_origin
 import pytest
 from pydantic import BaseModel, ValidationError
 
-from feasibility.survey.model import Circuit, Survey
+from feasibility.survey.circuit import Circuit
+from feasibility.survey.model import Survey
 from feasibility.survey.stated import Stated
 from feasibility.survey_io.problems import KeyPath
 from feasibility.survey_io.wording import FieldType, expected_text, fields_of, unit_of
