@@ -73,24 +73,28 @@ def _ask(check: Check, run: Run, link: Link) -> tuple[Finding, tuple[Fact[Any], 
     except NotKnown as missing:
         template = "Cannot be judged yet; not known: {facts}."
         values = {"facts": str(missing)}
-        return _open(check, link, template, values, missing.facts), missing.facts
+        return _not_judged(check, link, template, values, missing.facts), missing.facts
     except (NotTabulated, OutOfRange, ContradictoryBandError) as refused:
         template = "Cannot be judged: {reason}."
-        return _open(check, link, template, {"reason": str(refused)}, ()), ()
+        return _not_judged(check, link, template, {"reason": str(refused)}, ()), ()
 
 
-def _open(
+def _not_judged(
     check: Check,
     link: Link,
     template: str,
     values: dict[str, str],
     facts: Iterable[Fact[Any]],
 ) -> Finding:
+    """Return an open finding; a caution where no answer of the check could ever fail.
+
+    A limit that is no requirement cannot decide the verdict, so neither can its missing facts.
+    """
     return Finding(
         check=check.name,
         question=check.question,
         link=link.name,
-        outcome=Outcome.OPEN,
+        outcome=Outcome.OPEN if check.force.binds else Outcome.CAUTION,
         reason=Message(template=template, values=dict(values)),
         depends_on_current=check.depends_on_current,
         facts=tuple(fact.path for fact in facts),

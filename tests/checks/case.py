@@ -76,14 +76,14 @@ class About:
         )
 
     def unknown(self, fact: str, changes: Changes) -> Case:
-        """Leave a fact out, and expect an open finding that names it."""
+        """Leave a fact out, and expect a finding that names it: open where a breach would fail."""
         return Case(
             check=self.check,
             link=self.link,
             site=self.site,
             what=f"{fact} not known",
             side=Side.UNKNOWN,
-            outcome=Outcome.OPEN,
+            outcome=Outcome.OPEN if self.breach is Outcome.FAIL else Outcome.CAUTION,
             changes=changes,
             fact=fact,
         )
