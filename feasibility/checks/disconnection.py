@@ -21,7 +21,7 @@ from feasibility.clauses.disconnection import (
     greatest_measured_loop_ohm,
 )
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
-from feasibility.result import Finding, Outcome, Quantity, Sense
+from feasibility.result import Finding, Force, Outcome, Quantity, Sense
 from feasibility.survey.circuit import Circuit
 
 _QUESTION = "Is an earth fault disconnected in the required time?"
@@ -244,6 +244,12 @@ def _judge_measured(run: Run, link: Link) -> Finding:
 
 
 DISCONNECTION = Check(name="disconnection", question=_QUESTION, links=_circuits, judge=_judge)
-MEASURED = Check(name="measured-loop", question=_QUESTION, links=_measured, judge=_judge_measured)
+MEASURED = Check(
+    name="measured-loop",
+    question=_QUESTION,
+    links=_measured,
+    judge=_judge_measured,
+    force=Force.RECOMMENDATION,
+)
 
 CHECKS = (DISCONNECTION, MEASURED)

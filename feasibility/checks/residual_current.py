@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
-from feasibility.result import Finding, Outcome
+from feasibility.result import Finding, Force, Outcome
 
 
 def covering(run: Run, circuit: PathCircuit) -> tuple[Link, ...]:
@@ -172,6 +172,7 @@ LEAKAGE = Check(
     question="Does the standing current to earth leave the residual-current device alone?",
     links=_places,
     judge=_judge_leakage,
+    force=Force.RECOMMENDATION,
 )
 
 CHECKS = (PRESENCE, TYPE, LEAKAGE)

@@ -45,6 +45,7 @@ class About:
     link: str = ""
     site: str = SINGLE
     breach: Outcome = Outcome.FAIL
+    lacking_facts: Outcome = Outcome.OPEN
 
     def around(
         self, what: str, inside: Changes, outside: Changes, source: str, limit: float | None = None
@@ -76,14 +77,14 @@ class About:
         )
 
     def unknown(self, fact: str, changes: Changes) -> Case:
-        """Leave a fact out, and expect a finding that names it: open where a breach would fail."""
+        """Leave a fact out, and expect a finding that names it."""
         return Case(
             check=self.check,
             link=self.link,
             site=self.site,
             what=f"{fact} not known",
             side=Side.UNKNOWN,
-            outcome=Outcome.OPEN if self.breach is Outcome.FAIL else Outcome.CAUTION,
+            outcome=self.lacking_facts,
             changes=changes,
             fact=fact,
         )

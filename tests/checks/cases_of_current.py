@@ -48,10 +48,12 @@ def _amperes(
 
 CONTRACT = About(check="contracted-capacity")
 DEVICE = About(check="device-rating", link=BREAKER)
-HOLD = About(check="device-hold", link=BREAKER, breach=Outcome.CAUTION)
+HOLD = About(
+    check="device-hold", link=BREAKER, breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION
+)
 AMPACITY = About(check="ampacity", link=CABLE)
 CORD = About(check="ampacity", link="cord")
-SHARE = About(check="outlet-share", breach=Outcome.CAUTION)
+SHARE = About(check="outlet-share", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION)
 
 
 def _rated(link: str) -> About:

@@ -116,7 +116,7 @@ def _outside_loop(share: float) -> dict[str, float]:
 
 NO_READING = {"outlet.measured_loop_impedance_ohm": GONE}
 TN = About(check="disconnection", link="circuit 'Yard outlet'")
-MEASURED = About(check="measured-loop", breach=Outcome.CAUTION)
+MEASURED = About(check="measured-loop", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION)
 COLD_CORD_OHM = hypot(2 * 0.008 * 3.30, 2 * 0.008 * 0.08)
 GREATEST_READING_OHM = 2 / 3 * 400 / sqrt(3) / (5 * 32)
 BREAKER_BEFORE_IT = {
@@ -209,7 +209,7 @@ FAULT: tuple[Case, ...] = (
 
 PRESENCE = About(check="residual-current-presence")
 TYPE = About(check="residual-current-type")
-LEAKAGE = About(check="standing-leakage", breach=Outcome.CAUTION)
+LEAKAGE = About(check="standing-leakage", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION)
 PROTECTIVE = About(check="protective-conductor", link=CABLE)
 RATED_MA = "circuit[0].residual_current_device.residual_current_ma"
 KIND = "circuit[0].residual_current_device.type"

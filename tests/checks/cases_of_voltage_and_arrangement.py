@@ -17,9 +17,11 @@ FEEDBACK = About(check="feed-back", breach=Outcome.OPEN)
 UPSTREAM = About(check="upstream-device")
 NEUTRAL = About(check="neutral-section")
 FLOW = About(check="load-flow")
-DROP = About(check="voltage-drop", breach=Outcome.CAUTION)
+DROP = About(check="voltage-drop", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION)
 MINIMUM = About(check="minimum-voltage")
-FULL_POWER = About(check="full-power-voltage", breach=Outcome.CAUTION)
+FULL_POWER = About(
+    check="full-power-voltage", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION
+)
 HIGHEST = About(check="highest-voltage")
 
 IEC_60309 = "IEC 60309-2, standard sheets: 6 h for 380 to 415 V, 3P+N+E"
