@@ -22,14 +22,46 @@ from feasibility.result import Quantity
 Sources = tuple[Citation, ...]
 
 
+def band(run: Run, device: Link, *, slow_is_bad: bool = True) -> tuple[TripBand, str, Sources]:
+    """Return the time-current band of a device, in words what it is, and its sources.
+
+    Ranges are taken at the end where the device operates late (``slow_is_bad``: disconnection,
+    withstand, the device after another one) or early (False: nuisance tripping, the device before
+    another one). NotKnown where kind, rating or a needed setting is open.
+    """
+    data, ends = device.data, run.ends
+    take = ends.high_is_bad if slow_is_bad else ends.low_is_bad
+    kind = ends.known(data.word("kind"))
+    rating = take(data.number("rating_a"))
+    if kind == "gG fuse":
+        return _fuse(rating)
+    if kind == "IEC 60898-1 circuit-breaker":
+        sign = -1 if slow_is_bad else 1
+        letter = ends.worst(data.word("characteristic"), lambda word: sign * "BCD".index(word))
+        points, sources = _points("IEC 60898-1", letter, rating)
+        fixed = breaker_60898(rating_a=rating, points=points)
+        return fixed, f"characteristic {letter}, {rating:g} A", sources
+    thermal = take(data.number("setting_a"))
+    magnetic = take(data.number("magnetic_setting_a"))
+    thermal_points, _ = _points("IEC 60947-2", "overload release", thermal)
+    magnetic_points, sources = _points("IEC 60947-2", "short-circuit release", magnetic)
+    adjustable = breaker_60947(
+        thermal_setting_a=thermal,
+        thermal_points=thermal_points,
+        magnetic_setting_a=magnetic,
+        magnetic_points=magnetic_points,
+    )
+    return adjustable, f"short-circuit setting {magnetic:g} A with its tolerance", sources
+
+
 def operating_current(run: Run, device: Link, time_s: float) -> Quantity:
     """Return the smallest current at which the device has certainly operated within ``time_s``.
 
     NotKnown where kind, rating or a needed setting is open, or where the standard's band says
     nothing for this time.
     """
-    band, origin, sources = _band(run, device)
-    current = band.surely_trips_at_a(time_s)
+    standard_band, origin, sources = band(run, device)
+    current = standard_band.surely_trips_at_a(time_s)
     if current is None:
         raise NotKnown((device.data.number("magnetic_setting_a"),))
     return Quantity(
@@ -66,30 +98,6 @@ def conventional_multiple(run: Run, link: Link, kind: str, rating_a: float) -> Q
     )
 
 
-def _band(run: Run, device: Link) -> tuple[TripBand, str, Sources]:
-    data, ends = device.data, run.ends
-    kind = ends.known(data.word("kind"))
-    rating = ends.high_is_bad(data.number("rating_a"))
-    if kind == "gG fuse":
-        return _fuse(rating)
-    if kind == "IEC 60898-1 circuit-breaker":
-        letter = ends.worst(data.word("characteristic"), lambda word: -"BCD".index(word))
-        points, sources = _points("IEC 60898-1", letter, rating)
-        band = breaker_60898(rating_a=rating, points=points)
-        return band, f"characteristic {letter}, {rating:g} A", sources
-    thermal = ends.high_is_bad(data.number("setting_a"))
-    magnetic = ends.high_is_bad(data.number("magnetic_setting_a"))
-    thermal_points, _ = _points("IEC 60947-2", "overload release", thermal)
-    magnetic_points, sources = _points("IEC 60947-2", "short-circuit release", magnetic)
-    band = breaker_60947(
-        thermal_setting_a=thermal,
-        thermal_points=thermal_points,
-        magnetic_setting_a=magnetic,
-        magnetic_points=magnetic_points,
-    )
-    return band, f"short-circuit setting {magnetic:g} A with its tolerance", sources
-
-
 def _points(standard: str, characteristic: str, rating_a: float) -> tuple[list[BandPoint], Sources]:
     rows = tables.breaker_points(
         standard=standard, characteristic=characteristic, rating_a=rating_a
@@ -109,7 +117,7 @@ def _points(standard: str, characteristic: str, rating_a: float) -> tuple[list[B
 def _fuse(rating_a: float) -> tuple[TripBand, str, Sources]:
     conventional = tables.fuse_conventional(rating_a=rating_a)
     gates = tables.fuse_gates(rating_a=rating_a)
-    band = fuse_gg(
+    melting = fuse_gg(
         rating_a=rating_a,
         non_fusing_multiple=conventional.non_fusing_multiple.value,
         fusing_multiple=conventional.fusing_multiple.value,
@@ -122,7 +130,7 @@ def _fuse(rating_a: float) -> tuple[TripBand, str, Sources]:
         ),
     )
     sources = _once((*gates.imax_5s.sources, *gates.imax_0_1s.sources))
-    return band, f"gG {rating_a:g} A, gates and the line between them", sources
+    return melting, f"gG {rating_a:g} A, gates and the line between them", sources
 
 
 def _once(sources: Iterable[Citation]) -> Sources:
