@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from feasibility import __version__
+from feasibility.resources import DamagedData
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -38,7 +39,7 @@ class CannotDo(click.ClickException):
 
 
 class Commands(click.Group):
-    """A group that reports a file that cannot be read or written as a message."""
+    """A group that reports files that cannot be read, written or relied on as a message."""
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the command; a closed pipe is left to click."""
@@ -48,6 +49,9 @@ class Commands(click.Group):
             if error.errno == errno.EPIPE:
                 raise
             raise CannotDo(str(error)) from error
+        except DamagedData as error:
+            message = f"the program's own data are damaged: {error}"
+            raise CannotDo(message) from error
 
 
 @click.group(
@@ -134,6 +138,34 @@ def demo(name: str | None, list_names: bool, folder: str) -> None:
     survey_path = _path(folder) / f"{chosen}.toml"
     _place_example(survey_path, example_text(chosen).encode())
     _write_demo(survey_path)
+
+
+@main.command()
+@click.argument("name", required=False)
+@click.option(
+    "--confirmation",
+    is_flag=True,
+    help="Show what confirms each ampacity, and the rows of every table.",
+)
+def tables(name: str | None, confirmation: bool) -> None:
+    """List the tables, or print the table NAME with its sources to lay it beside the standard."""
+    from feasibility.render.table_text import confirmation_text, table_list_text, table_page_text
+    from feasibility.table_review import confirmed_ampacities, table_lines, table_page
+
+    lines = table_lines()
+    if confirmation and name is not None:
+        message = "give either a table's NAME or --confirmation, which covers all of them"
+        raise click.UsageError(message)
+    if confirmation:
+        click.echo(confirmation_text(confirmed_ampacities(), lines))
+    elif name is None:
+        click.echo(table_list_text(lines))
+    else:
+        names = [line.name for line in lines]
+        if name not in names:
+            message = f"there is no table {name!r}; there are: {', '.join(names)}"
+            raise click.BadParameter(message, param_hint="NAME")
+        click.echo(table_page_text(table_page(name)))
 
 
 def _write_demo(survey_path: Path) -> None:

@@ -7,6 +7,10 @@ from pathlib import Path
 _PACKAGE = Path(__file__).resolve().parent
 
 
+class DamagedData(Exception):
+    """A data file of the program that does not keep its own rules; the message says where."""
+
+
 def data_dir(name: str) -> Path:
     """Return the folder ``name`` (``"cable_tables"`` or ``"templates"``).
 

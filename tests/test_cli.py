@@ -13,6 +13,7 @@ from click.testing import CliRunner, Result
 
 from feasibility.cli import EXIT_CODE_OF_VERDICT, main
 from feasibility.result import Verdict
+from feasibility.tables import TableError
 
 SURVEY = "survey_version = 1  # 2.5 mm², 1 Ω\n"
 PDF = b"%PDF-1.7 new"
@@ -272,3 +273,41 @@ def test_a_terminal_without_the_character_gets_a_question_mark(survey: Path) -> 
     result = CliRunner(charset="iso-8859-1").invoke(main, ["check", str(survey)])
     assert result.exit_code == 0
     assert "2.5 mm², 1 ?" in result.stdout
+
+
+def test_tables_are_listed_and_one_is_printed() -> None:
+    listed = CliRunner().invoke(main, ["tables"])
+    assert listed.exit_code == 0
+    assert "b52_04_ampacity_pvc_three_loaded" in listed.stdout
+    printed = CliRunner().invoke(main, ["tables", "b52_04_ampacity_pvc_three_loaded"])
+    assert printed.exit_code == 0
+    assert "Table B.52.4" in printed.stdout
+    assert "Sources:" in printed.stdout
+    overview = CliRunner().invoke(main, ["tables", "--confirmation"])
+    assert overview.exit_code == 0
+    assert "Annex D" in overview.stdout
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (["tables", "b52_99"], "there is no table 'b52_99'"),
+        (["tables", "b52_14_air_temperature", "--confirmation"], "give either"),
+    ],
+)
+def test_a_table_that_cannot_be_shown_is_named(arguments: list[str], said: str) -> None:
+    result = CliRunner().invoke(main, arguments)
+    assert result.exit_code == 2
+    assert said in result.output
+    assert "Traceback" not in result.output
+
+
+def test_a_damaged_table_file_is_a_message(monkeypatch: pytest.MonkeyPatch) -> None:
+    def damaged() -> None:
+        raise TableError(Path("b52_14.csv"), 12, "factor 'O.87' is not a positive number")
+
+    monkeypatch.setattr("feasibility.table_review.table_lines", damaged)
+    result = CliRunner().invoke(main, ["tables"])
+    assert result.exit_code == 2
+    assert "b52_14.csv, line 12: factor 'O.87'" in result.output
+    assert "Traceback" not in result.output

@@ -46,6 +46,27 @@ def corrected_ampacity_a(
     ) * other_factor
 
 
+def annex_d_ampacity_a(
+    *,
+    section_mm2: Number,
+    a_coefficient: Number | float,
+    m_exponent: Number | float,
+    b_coefficient: Number | float = 0.0,
+    n_exponent: Number | float = 0.0,
+) -> Number:
+    """Return the tabulated ampacity in A by the standard's own formula, not rounded.
+
+    IEC 60364-5-52:2009, Annex D: It = A S^m - B S^n, with 47.5 mm2 for the nominal 50 mm2. To
+    confirm a tabulated value; no value is taken from it. Raises OutOfRange.
+    """
+    require_positive("section_mm2", section_mm2)
+    require_positive("a_coefficient", a_coefficient)
+    require_positive("m_exponent", m_exponent)
+    area = section_mm2 - 2.5 * (np.asarray(section_mm2) == 50.0)
+    current: Number = a_coefficient * area**m_exponent - b_coefficient * area**n_exponent
+    return current
+
+
 def parallel_share(*, impedances_ohm: ArrayLike) -> FloatArray:
     """Return for each conductor in parallel its share of the total current.
 

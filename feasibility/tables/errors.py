@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
+from feasibility.resources import DamagedData
 
-class TableError(Exception):
+
+class TableError(DamagedData):
     """A table file that does not keep its own rules; carries ``file``, ``line`` and ``reason``."""
 
     def __init__(self, file: Path, line: int, reason: str) -> None:

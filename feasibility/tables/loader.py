@@ -1,7 +1,8 @@
 """Read the tables of ``cable_tables`` once, and refuse a file that breaks the rules of the folder.
 
 A table file starts with ``# key: value`` lines (title, source, clause, edition, value, unit, key,
-optional, reference, remarks), then a plain CSV. The unit of a number column is the end of its name.
+optional, across, reference, remarks), then a plain CSV. The unit of a number column is the end of
+its name.
 """
 
 from __future__ import annotations
@@ -24,7 +25,7 @@ SOURCES_FILE = "sources.csv"
 SOURCE_COLUMNS = ("id", "title", "publisher", "edition", "opened", "note")
 
 HEADER_KEYS = ("title", "source", "clause", "edition", "value", "unit", "key", "reference")
-OPTIONAL_HEADER_KEYS = ("optional", "remarks")
+OPTIONAL_HEADER_KEYS = ("optional", "remarks", "across")
 MAY_BE_BLANK = ("clause",)
 
 ALWAYS_OPTIONAL = ("note", "other_readings")
@@ -145,12 +146,16 @@ def _header(
 ) -> Header:
     if fields["source"] not in known:
         raise place.error(reason=f"unknown source {fields['source']!r} in the header")
-    values, key, optional = (_names(fields.get(name, "")) for name in ("value", "key", "optional"))
+    values, key, optional, across = (
+        _names(fields.get(name, "")) for name in ("value", "key", "optional", "across")
+    )
     if len(set(columns)) != len(columns):
         raise place.error(reason="a column is named twice")
     for column in ("source_ids", "confirmed_by", *values, *key, *optional):
         if column not in columns:
             raise place.error(reason=f"column {column!r} is missing")
+    if across and (len(values) != 1 or not set(across) < set(key)):
+        raise place.error(reason="'across' needs a single value and some columns of the key")
     for column in columns:
         ambiguous = column != "value" and column not in TEXT_COLUMNS | COUNT_COLUMNS
         if ambiguous and unit_of(column) is None:
@@ -163,6 +168,7 @@ def _header(
         units=MappingProxyType(_units(place, fields["unit"], values, columns)),
         key=key,
         optional=optional,
+        across=across,
         reference=fields["reference"],
         remarks=fields.get("remarks", ""),
     )

@@ -37,7 +37,10 @@ class Source:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Header:
-    """What a table says of itself; ``units`` maps each value column to its unit (``""``: none)."""
+    """What a table says of itself; ``units`` maps each value column to its unit (``""``: none).
+
+    ``across`` names the columns of the key that the printed table has across the page.
+    """
 
     title: str
     source: str
@@ -46,6 +49,7 @@ class Header:
     units: Mapping[str, str]
     key: tuple[str, ...]
     optional: tuple[str, ...]
+    across: tuple[str, ...]
     reference: str
     remarks: str
 

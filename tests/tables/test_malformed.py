@@ -57,6 +57,7 @@ def test_the_example_itself_is_read(tmp_path: Path) -> None:
         ("2.5,21,A", "2.5,21;A", SECOND_ROW, "5 cells instead of 6"),
         ("copper,2.5", "\ncopper,2.5", SECOND_ROW, "0 cells instead of 6"),
         ("one-source", "certain", SECOND_ROW, "confirmed_by 'certain' is none of"),
+        ("# key", "# across: section_mm2, current_a\n# key", FIRST_ROW, "'across' needs"),
         ("copper,2.5", '"copper,2.5', 9, "no plain CSV"),
         ("# unit: A\n", "# unit: mA\n", 9, "unit 'mA' contradicts the column 'current_a'"),
         ("# unit: A\n", "# unit: A, A\n", 9, "1 value columns but 2 units"),
