@@ -132,8 +132,8 @@ COVERED = {
 
 CATALOGUE = "vde_0298_4_table_22_cable_catalogue"
 GERMAN_LADDERS = (
-    "DIN VDE 0298-4:2003 table 22 has its own values for stacked ladders, up to 0.02 away; ours are "
-    "those of IEC 60364-5-52 as the documents beside the rows print them"
+    "DIN VDE 0298-4:2003 table 22 has its own values for stacked ladders, up to 0.02 away; ours "
+    "are those of IEC 60364-5-52 as the documents beside the rows print them"
 )
 
 
