@@ -139,6 +139,7 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
     stated_only = {
         "continuous-current": "a maker's continuous current",
         "neutral-section": "a neutral of its own section",
+        "parallel-cables": "cables in parallel",
     }
     assert asked | set(stated_only) == {check.name for check in CATALOGUE}
     assert set(MUST_BE_JUDGED) <= asked

@@ -25,8 +25,13 @@ from feasibility.tables import NotTabulated
 _GROUND = ("D1", "D2")
 
 
-def cable_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacity:
-    """Return Iz of a piece of cable; NotKnown or NotTabulated where it cannot be found."""
+def cable_ampacity(
+    installation: Installation, link: Link, ends: Ends, *, beside: int = 0
+) -> Ampacity:
+    """Return Iz of a piece of cable; NotKnown or NotTabulated where it cannot be found.
+
+    ``beside`` counts unequal cables of the same circuit in the group, whose current is not in Iz.
+    """
     data = link.data
     buried = set(data.word("method").options) <= set(_GROUND)
     terminals_c = installation.basis.number("terminal_temperature_c")
@@ -43,26 +48,33 @@ def cable_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampaci
         data.number("ambient_c", fill="cable.ground_c" if buried else ""),
         data.number("grouped_circuits"),
         data.number("in_parallel"),
+        data.word("metallic_covering"),
         data.word("grouping"),
         data.word("grouping_spacing"),
         data.number("soil_resistivity_k_m_per_w"),
         data.number("ends_rated_c"),
     )
-    facts = tuple(f for f in facts if not _irrelevant(f, buried=buried, hot=hot))
+    multicore = data.word("construction").options == ("multicore",)
+    facts = tuple(
+        f for f in facts if not _irrelevant(f, buried=buried, hot=hot, multicore=multicore)
+    )
 
     def rate(*options: Any) -> Ampacity:
         values = dict(zip((f.path.rpartition(".")[2] for f in facts), options, strict=True))
         values["terminals_c"] = terminals_c
+        values["beside"] = beside
         laid = data.word("laid").options
         return _rate_cable(values, loaded=loaded, laid=laid[0] if laid else "", harmonic=harmonic)
 
     return choose(facts, ends, rate)
 
 
-def _irrelevant(fact: Fact[Any], *, buried: bool, hot: bool) -> bool:
+def _irrelevant(fact: Fact[Any], *, buried: bool, hot: bool, multicore: bool) -> bool:
     field = fact.path.rpartition(".")[2]
     if field == "ends_rated_c":
         return not hot
+    if field == "metallic_covering":
+        return multicore
     only_in_air = field == "grouping"
     only_in_ground = field in ("grouping_spacing", "soil_resistivity_k_m_per_w")
     return only_in_air if buried else only_in_ground
@@ -77,6 +89,7 @@ def _rate_cable(
 ) -> Ampacity:
     insulation: str = values["insulation"]
     _refuse_unfit(values["method"], values["construction"])
+    _refuse_metal_around_one_core(values)
     full = _iz(values, insulation, loaded=loaded, laid=laid, harmonic=harmonic)
     if maximum_c(insulation) <= values["terminals_c"] or values.get(
         "ends_rated_c", 0.0
@@ -95,6 +108,22 @@ def _refuse_unfit(method: str, construction: str) -> None:
             parameter=f"method of a {construction} cable",
             value=method,
             permitted=(*permitted, "C", "D1", "D2"),
+        )
+
+
+def _refuse_metal_around_one_core(values: dict[str, Any]) -> None:
+    """Refuse single-core cables with metal sheath or armour, where circulating currents heat.
+
+    The tables of Annex B hold for cables without armour; multicore cables with one may use them
+    (IEC 60364-5-52:2009, Annex B; from memory).
+    """
+    covering = values.get("metallic_covering", "none")
+    own = "ampacity_a" in values
+    if values["construction"] == "single-core" and covering != "none" and not own:
+        raise NotTabulated(
+            parameter="metallic covering of single-core cables",
+            value=covering,
+            permitted=("none", "or the ampacity of the cable's own data sheet"),
         )
 
 
@@ -158,7 +187,7 @@ def _factors(
 ) -> dict[str, Quantity]:
     method: str = values["method"]
     single = values["construction"] == "single-core"
-    circuits = values["grouped_circuits"] - 1 + values["in_parallel"]
+    circuits = values["grouped_circuits"] - 1 + values["in_parallel"] + values["beside"]
     if method in _GROUND:
         factors = {
             "ca": tables.ground_temperature_factor(

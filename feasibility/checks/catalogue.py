@@ -5,11 +5,13 @@ from __future__ import annotations
 from feasibility.checks import (
     arrangement,
     breaking,
+    cord_second_set,
     disconnection,
     load_flow,
     loading,
     neutral,
     overload,
+    parallel_conductors,
     protective_conductor,
     residual_current,
     voltage,
@@ -19,6 +21,7 @@ from feasibility.checks.question import Check
 CATALOGUE: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *loading.CHECKS,
+    *cord_second_set.CHECKS,
     *overload.CHECKS,
     *voltage.CHECKS,
     *disconnection.CHECKS,
@@ -26,6 +29,7 @@ CATALOGUE: tuple[Check, ...] = (
     *residual_current.CHECKS,
     *protective_conductor.CHECKS,
     *neutral.CHECKS,
+    *parallel_conductors.CHECKS,
     *arrangement.CHECKS,
 )
 

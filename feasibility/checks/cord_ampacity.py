@@ -23,10 +23,12 @@ from feasibility.tables import NotTabulated
 _REFERENCE_C = 30.0
 
 
-def cord_ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacity:
-    """Return Iz of the cord; the code basis says which published set holds."""
+def cord_ampacity(
+    installation: Installation, link: Link, ends: Ends, *, choice: str = "cord_table_set"
+) -> Ampacity:
+    """Return Iz of the cord by the published set that a choice of the code basis names."""
     cord = link.data
-    table_set = installation.basis.choices["cord_table_set"]
+    table_set = installation.basis.choices[choice]
     loaded = loaded_conductors(installation, link)
     own = cord.has("ampacity_a")
     terminals_c = installation.basis.number("terminal_temperature_c")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 from feasibility import tables
-from feasibility.checks.working import step
+from feasibility.checks.parallel_cables import unequal_cables
+from feasibility.checks.working import amount, step
 from feasibility.clauses.conductor_temperature import resistance_at_ohm
 from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Link, LinkKind
@@ -37,6 +38,11 @@ class Impedance:
 def line_impedance(link: Link, ends: Ends) -> Impedance:
     """Impedance of one line conductor; long and thin is unfavourable."""
     return _impedance(link, "section_mm2", ends, shortest=False)
+
+
+def line_impedance_of_equal_cables(link: Link, ends: Ends) -> Impedance:
+    """Impedance of one line conductor without unequal cables in parallel, to divide the current."""
+    return _of_equal_cables(link, "section_mm2", ends, shortest=False)
 
 
 def shortest_line_impedance(link: Link, ends: Ends) -> Impedance:
@@ -70,6 +76,52 @@ def _like_the_line(link: Link, stated: Fact[float]) -> Fact[float]:
 
 
 def _impedance(link: Link, field: str, ends: Ends, *, shortest: bool) -> Impedance:
+    """Return the impedance of one conductor, with those of unequal cables in parallel to it."""
+    first = _of_equal_cables(link, field, ends, shortest=shortest)
+    others = [
+        _of_equal_cables(other, field, ends, shortest=shortest)
+        for other in unequal_cables(link)
+        if other.data.number(field).options != (0,)
+    ]
+    return in_parallel(link.name, [first, *others]) if others else first
+
+
+def in_parallel(name: str, branches: Sequence[Impedance]) -> Impedance:
+    """Return the impedance of conductors in parallel, from their complex admittances at 20 °C.
+
+    The greatest temperature coefficient counts for all: it differs by 3 % between the metals.
+    """
+    total = 1 / sum(
+        1 / complex(branch.resistance_20c_ohm, branch.reactance_ohm) for branch in branches
+    )
+    numbers = range(1, len(branches) + 1)
+    inputs = [
+        amount(symbol, meaning, value, "Ω")
+        for number, branch in zip(numbers, branches, strict=True)
+        for symbol, meaning, value in (
+            (f"R{number}", f"resistance of branch {number} at 20 °C", branch.resistance_20c_ohm),
+            (f"X{number}", f"reactance of branch {number}", branch.reactance_ohm),
+        )
+    ]
+    conductance = " + ".join(f"R{k} / (R{k} ** 2 + X{k} ** 2)" for k in numbers)
+    susceptance = " + ".join(f"X{k} / (R{k} ** 2 + X{k} ** 2)" for k in numbers)
+    real = 1 / total
+    lines = [
+        step("G", "sum of the conductances", conductance, inputs, real.real, "S"),
+        step("B", "sum of the susceptances", susceptance, inputs, -real.imag, "S"),
+    ]
+    sums = [amount("G", "conductance", real.real, "S"), amount("B", "susceptance", -real.imag, "S")]
+    meaning = f"resistance of {name} at 20 °C, all branches in parallel"
+    lines.append(step("R20", meaning, "G / (G ** 2 + B ** 2)", sums, total.real, "Ω"))
+    return Impedance(
+        resistance_20c_ohm=total.real,
+        reactance_ohm=total.imag,
+        coefficient_per_k=max(branch.coefficient_per_k for branch in branches),
+        steps=(*(line for branch in branches for line in branch.steps), *lines),
+    )
+
+
+def _of_equal_cables(link: Link, field: str, ends: Ends, *, shortest: bool) -> Impedance:
     data = link.data
     cord = link.kind is LinkKind.CORD
     length_fact = data.number("length_m")

@@ -63,6 +63,21 @@ class ResidualCurrentDevice(Record):
     combined: Flag | None = None
 
 
+class ParallelCable(Record):
+    """A cable in parallel with another one that differs from it in section, length or metal.
+
+    What is not stated here is as for the other cable, but section and length are never taken over.
+    ``protective_section_mm2 = 0`` states that this cable carries no protective conductor.
+    """
+
+    length_m: LengthM | None = None
+    section_mm2: SectionMm2 | None = None
+    conductor: Stated[Literal["copper", "aluminium"]] | None = None
+    neutral_section_mm2: ProtectiveMm2 | None = None
+    protective_section_mm2: ProtectiveMm2 | None = None
+    ampacity_a: CurrentA | None = None
+
+
 class Cable(Record):
     """One piece of cable with one way of installation; pieces in series form a circuit.
 
@@ -70,7 +85,8 @@ class Cable(Record):
     ``grouped_circuits`` counts this circuit too. ``protective_section_mm2 = 0`` states that
     there is no protective conductor. ``ampacity_a`` is the user's own data-sheet value at the
     table's reference conditions. ``ends_rated_c`` is the temperature for which the terminals at
-    both ends are declared.
+    both ends are declared. ``in_parallel`` counts equal cables side by side, this one too;
+    ``parallel_cable`` lists those that differ. ``metallic_covering`` is a metal sheath or armour.
     """
 
     length_m: LengthM | None = None
@@ -78,6 +94,7 @@ class Cable(Record):
     conductor: Stated[Literal["copper", "aluminium"]] | None = None
     insulation: Stated[Literal["PVC", "XLPE"]] | None = None
     construction: Stated[Literal["multicore", "single-core"]] | None = None
+    metallic_covering: Stated[Literal["none", "sheath", "armour"]] | None = None
     laid: Stated[Literal["touching", "trefoil", "flat", "horizontal", "vertical"]] | None = None
     method: Stated[CableMethod] | None = None
     ambient_c: TemperatureC | None = None
@@ -88,6 +105,7 @@ class Cable(Record):
     ) = None
     soil_resistivity_k_m_per_w: Stated[Annotated[float, Field(gt=0, le=10)]] | None = None
     in_parallel: Count | None = None
+    parallel_cable: tuple[ParallelCable, ...] = ()
     neutral_section_mm2: ProtectiveMm2 | None = None
     protective_section_mm2: ProtectiveMm2 | None = None
     ampacity_a: CurrentA | None = None

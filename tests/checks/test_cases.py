@@ -7,11 +7,17 @@ import pytest
 from feasibility.checks.catalogue import CATALOGUE
 from feasibility.result import Outcome
 
-from . import cases_of_current, cases_of_protection, cases_of_voltage_and_arrangement
+from . import (
+    cases_of_cables,
+    cases_of_current,
+    cases_of_protection,
+    cases_of_voltage_and_arrangement,
+)
 from .case import Case, Side
 from .sites import found
 
 CASES = (
+    *cases_of_cables.CASES,
     *cases_of_current.CASES,
     *cases_of_protection.CASES,
     *cases_of_voltage_and_arrangement.CASES,

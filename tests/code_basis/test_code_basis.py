@@ -80,8 +80,10 @@ def test_what_is_common_practice_says_so_or_says_whose_rule_it_is(limit: Any) ->
 
 def test_the_choices_name_table_sets_that_there_are() -> None:
     for basis in BASES:
-        grades = tables.cord_grades(table_set=basis.choices["cord_table_set"])
-        assert "60 C rubber" in grades
+        sets = [basis.choices[key] for key in ("cord_table_set", "cord_second_table_set")]
+        assert len(set(sets)) == 2
+        for name in sets:
+            assert "60 C rubber" in tables.cord_grades(table_set=name)
         assert basis.choices["cord_table_reason"]
 
 
