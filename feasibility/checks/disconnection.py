@@ -6,12 +6,9 @@ from collections.abc import Sequence
 
 from feasibility import tables
 from feasibility.checks.device_band import operating_current
-from feasibility.checks.fault_path import (
-    cold_cord_loop_ohm,
-    named_voltage_to_earth_v,
-    smallest_earth_fault,
-    voltage_to_earth_v,
-)
+from feasibility.checks.fault_conductors import cold_cord_loop_ohm
+from feasibility.checks.fault_path import smallest_earth_fault
+from feasibility.checks.fault_sources import named_voltage_to_earth_v, voltage_to_earth_v
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.residual_current import covering, present, suits

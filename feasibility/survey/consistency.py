@@ -64,6 +64,8 @@ def _version(data: Table) -> Iterator[Inconsistency]:
 def _supply(data: Table) -> Iterator[Inconsistency]:
     supply = table(data, "supply")
     yield from _at_most(supply, ("supply",), "lowest_voltage_v", "highest_voltage_v")
+    smallest, largest = "smallest_fault_current_ka", "prospective_fault_current_ka"
+    yield from _at_most(supply, ("supply",), smallest, largest)
     nominal_v = number(supply, "nominal_voltage_v")
     if nominal_v is None:
         return

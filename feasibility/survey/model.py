@@ -102,7 +102,9 @@ class Supply(Record):
     ``nominal_voltage_v`` is between lines. ``lowest_voltage_v`` and ``highest_voltage_v`` are a
     measured or declared band at the origin, between lines; without them the tolerance counts.
     ``prospective_fault_current_ka`` is the largest three-phase fault current at the origin;
-    ``external_loop_impedance_ohm`` the earth-fault loop impedance outside the installation.
+    ``smallest_fault_current_ka`` the smallest one (weakest state of the network).
+    ``external_loop_impedance_ohm`` is the earth-fault loop impedance outside the installation,
+    ``external_line_neutral_loop_ohm`` that of line and neutral.
     ``demand`` is what hangs on the service beside the boards; a survey without any board needs it.
     """
 
@@ -115,7 +117,9 @@ class Supply(Record):
     highest_voltage_v: LineVoltageV | None = None
     frequency_hz: Stated[Literal[50, 60]] | None = None
     prospective_fault_current_ka: FaultKa | None = None
+    smallest_fault_current_ka: FaultKa | None = None
     external_loop_impedance_ohm: ImpedanceOhm | None = None
+    external_line_neutral_loop_ohm: ImpedanceOhm | None = None
     electrode_resistance_ohm: ElectrodeOhm | None = None
     service_device: Device | None = None
     contracted_current_a: CurrentA | None = None

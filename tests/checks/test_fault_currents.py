@@ -129,11 +129,17 @@ def test_the_smallest_earth_fault_is_never_above_an_independent_three_phase_mini
         assert value < smallest
 
 
+def hot_loop_ohm(*pieces: Piece) -> float:
+    """Loop of line and equal protective conductor over pieces in series, as hot as permitted."""
+    resistance = sum(piece.resistance_ohm(piece.maximum_c) for piece in pieces)
+    return 2 * math.hypot(resistance, sum(piece.reactance_ohm for piece in pieces))
+
+
 def test_the_loop_of_a_site_by_hand() -> None:
     # Bakery: Ze 0.28 ohm, 14 m of 16 mm2, 22 m of 6 mm2 PVC at 70 °C, 8 m of 6 mm2 cord at 60 °C.
     main = Piece(length_m=14, section_mm2=16, ampacity_a=76)
-    to_board = 0.28 + main.hot_loop_ohm
-    to_station = to_board + YARD_CABLE.hot_loop_ohm + YARD_CORD.hot_loop_ohm
+    to_board = 0.28 + hot_loop_ohm(main)
+    to_station = 0.28 + hot_loop_ohm(main, YARD_CABLE, YARD_CORD)
     reading = {"outlet.measured_loop_impedance_ohm": GONE}
     for link, ohm in (("'Main cable'", to_board), ("'Yard outlet'", to_station)):
         finding = found("disconnection", f"circuit {link}", "bakery-yard", reading)
@@ -149,11 +155,12 @@ def test_a_smaller_protective_conductor_counts_in_the_loop() -> None:
     )
     protective = Piece(length_m=22, section_mm2=4, ampacity_a=1)
     loop = math.hypot(
-        YARD_CABLE.resistance_ohm(70) + protective.resistance_ohm(70), 2 * YARD_CABLE.reactance_ohm
+        YARD_CABLE.resistance_ohm(70)
+        + protective.resistance_ohm(70)
+        + 2 * YARD_CORD.resistance_ohm(60),
+        2 * YARD_CABLE.reactance_ohm + 2 * YARD_CORD.reactance_ohm,
     )
-    assert step_result(finding, "Zs") == pytest.approx(
-        0.28 + loop + YARD_CORD.hot_loop_ohm, rel=1e-9
-    )
+    assert step_result(finding, "Zs") == pytest.approx(0.28 + loop, rel=1e-9)
 
 
 def test_a_reading_larger_than_the_calculated_loop_counts_instead() -> None:

@@ -34,6 +34,7 @@ RECORDS: dict[str, type[Record]] = {
 PSEUDO_FIELDS = {
     "cable.ground_c": "ambient_c of a buried cable",
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",
+    "supply.line_neutral_loop_ratio": "external_line_neutral_loop_ohm over the line's impedance",
     "station.auxiliary_w": "auxiliary_l1_w to auxiliary_l3_w",
     "station.minimum_voltage_ratio": "minimum_voltage_v as a share of nominal",
     "station.full_power_voltage_ratio": "full_power_voltage_v as a share of nominal",

@@ -81,6 +81,10 @@ def test_the_base_is_free_of_contradictions() -> None:
     [
         (within(SUPPLY, lowest_voltage_v=401, highest_voltage_v=400), "lowest_voltage_v"),
         (within(SUPPLY, lowest_voltage_v=199), "lowest_voltage_v"),
+        (
+            within(SUPPLY, smallest_fault_current_ka=5.1, prospective_fault_current_ka=5.0),
+            "smallest_fault_current_ka",
+        ),
         (within(SUPPLY, highest_voltage_v=601), "highest_voltage_v"),
         (within(SUPPLY, highest_voltage_v={"value": 4000}), "highest_voltage_v"),
         (within(DEMAND, maximum_a=5, maximum_l2_a=5), "maximum_l2_a"),
@@ -136,6 +140,7 @@ def test_a_contradiction_is_found_where_it_stands(changes: dict[KeyPath, Any], k
     [
         within(SUPPLY, lowest_voltage_v=400, highest_voltage_v=400),
         within(SUPPLY, lowest_voltage_v=200, highest_voltage_v=600),
+        within(SUPPLY, smallest_fault_current_ka=5.0, prospective_fault_current_ka=5.0),
         within(SUPPLY, lowest_voltage_v={"low": 100, "high": 150}),
         within(SUPPLY, lowest_voltage_v="unknown", highest_voltage_v={"unknown": True}),
         within(SUPPLY, nominal_voltage_v="unknown", lowest_voltage_v=100),
