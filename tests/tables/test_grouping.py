@@ -150,9 +150,9 @@ def test_one_circuit_under_the_ceiling_is_already_reduced() -> None:
     assert factor(circuits=5, spacing="over two diameters", **wanted) == 0.95
 
 
-def test_a_value_from_memory_says_so() -> None:
+def test_a_value_of_one_document_says_so() -> None:
     found = grouping_factor(method="D1", arrangement="", circuits=11, single_core=True)
-    assert "from memory" in found.note
+    assert "one source only" in found.note
 
 
 @pytest.mark.parametrize(
