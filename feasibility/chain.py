@@ -6,7 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.resolve import words_of
 from feasibility.result import Finding, Outcome, Quantity
+from feasibility.survey.circuit import Cable
 
 _SEVERITY = (
     Outcome.FAIL,
@@ -100,7 +102,7 @@ def _details(link: Link) -> tuple[Quantity | str, ...]:
             continue
         fact = link.data.number(field)
         if len(fact.options) != 1:
-            shown.append("not known")
+            shown.append(f"{words_of(field)} not known")
             continue
         value: object = fact.options[0]
         if isinstance(value, str):
@@ -109,4 +111,16 @@ def _details(link: Link) -> tuple[Quantity | str, ...]:
             shown.append(Quantity(value=float(value), unit=fact.unit, meaning=fact.label))
     if link.detail:
         shown.insert(0, link.detail)
-    return tuple(shown)
+    return (*shown, *_in_parallel(link))
+
+
+def _in_parallel(link: Link) -> tuple[str, ...]:
+    """Return how many cables lie beside each other, where it is more than one."""
+    record = link.data.record
+    if not isinstance(record, Cable):
+        return ()
+    equal = link.data.number("in_parallel").options
+    words = [f"{equal[0]} in parallel"] if len(equal) == 1 and equal[0] > 1 else []
+    if record.parallel_cable:
+        words.append(f"with {len(record.parallel_cable)} unequal in parallel")
+    return tuple(words)
