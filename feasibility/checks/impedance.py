@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from feasibility import tables
 from feasibility.checks.parallel_cables import unequal_cables
-from feasibility.checks.working import amount, step
+from feasibility.checks.working import amount, given, step
 from feasibility.clauses.conductor_temperature import resistance_at_ohm
 from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Link, LinkKind
@@ -131,14 +131,11 @@ def _of_equal_cables(link: Link, field: str, ends: Ends, *, shortest: bool) -> I
         raise NotKnown((data.number(field),))
     parallel = 1.0 if cord else ends.known(data.number("in_parallel"))
 
-    def per_km(conductor: str) -> Quantity:
-        return tables.resistance_20c(conductor=conductor, section_mm2=section, flexible=cord)
-
-    conductor = "copper" if cord else _conductor(data, section, ends, per_km, shortest=shortest)
-    resistance, reactance = per_km(conductor), tables.reactance()
+    conductor, resistance = _resistance(link, field, section, ends, shortest=shortest)
+    reactance = _reactance(data, ends, shortest=shortest)
     total = resistance.value * length / 1000 / parallel
     inputs = [
-        resistance.named("r", f"{section:g} mm² {conductor}, per km at 20 °C"),
+        resistance,
         Quantity(value=length, unit="m", symbol="L", meaning="length", origin=length_fact.origin),
     ]
     formula = "r * L / 1000"
@@ -149,8 +146,46 @@ def _of_equal_cables(link: Link, field: str, ends: Ends, *, shortest: bool) -> I
         resistance_20c_ohm=total,
         reactance_ohm=reactance.value * length / 1000 / parallel,
         coefficient_per_k=tables.temperature_coefficient(conductor).value,
-        steps=(step("R20", f"resistance of {link.name} at 20 °C", formula, inputs, total, "Ω"),),
+        steps=(step("R20", f"{_NAME[field]}, {link.name}, at 20 °C", formula, inputs, total, "Ω"),),
     )
+
+
+_NAME = {
+    "section_mm2": "line conductor",
+    "neutral_section_mm2": "neutral",
+    "protective_section_mm2": "protective conductor",
+}
+_OWN_RESISTANCE = {
+    "section_mm2": "resistance_ohm_per_km",
+    "neutral_section_mm2": "neutral_resistance_ohm_per_km",
+    "protective_section_mm2": "protective_resistance_ohm_per_km",
+}
+
+
+def _resistance(
+    link: Link, field: str, section: float, ends: Ends, *, shortest: bool
+) -> tuple[str, Quantity]:
+    """Return the metal of a conductor and its resistance per km: the user's own, or tabulated."""
+    data, cord = link.data, link.kind is LinkKind.CORD
+
+    def per_km(conductor: str) -> Quantity:
+        return tables.resistance_20c(conductor=conductor, section_mm2=section, flexible=cord)
+
+    own = _OWN_RESISTANCE[field]
+    if data.has(own):
+        fact = data.number(own)
+        value = ends.low_is_bad(fact) if shortest else ends.high_is_bad(fact)
+        return "copper" if cord else ends.known(data.word("conductor")), given(fact, value, "r")
+    conductor = "copper" if cord else _conductor(data, section, ends, per_km, shortest=shortest)
+    meaning = f"{section:g} mm² {conductor}, per km at 20 °C"
+    return conductor, per_km(conductor).named("r", meaning)
+
+
+def _reactance(data: Resolved, ends: Ends, *, shortest: bool) -> Quantity:
+    if not data.has("reactance_ohm_per_km"):
+        return tables.reactance()
+    fact = data.number("reactance_ohm_per_km")
+    return given(fact, ends.low_is_bad(fact) if shortest else ends.high_is_bad(fact), "x")
 
 
 def _conductor(

@@ -8,7 +8,15 @@ from feasibility.installation.model import Link
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.circuit import Cable
 
-_NEVER_TAKEN_OVER = ("length_m", "section_mm2")
+_NEVER_TAKEN_OVER = (
+    "length_m",
+    "section_mm2",
+    "ampacity_a",
+    "resistance_ohm_per_km",
+    "neutral_resistance_ohm_per_km",
+    "protective_resistance_ohm_per_km",
+    "reactance_ohm_per_km",
+)
 
 
 def unequal_cables(link: Link) -> tuple[Link, ...]:

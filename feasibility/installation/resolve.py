@@ -21,6 +21,7 @@ _UNITS = {
     "_v": "V",
     "_hz": "Hz",
     "_ohm": "Ω",
+    "_ohm_per_km": "Ω/km",
     "_c": "°C",
     "_percent": "%",
     "_ms": "ms",

@@ -19,6 +19,7 @@ from feasibility.survey.quantities import (
     MilliampereAc,
     Name,
     Note,
+    OhmPerKm,
     Phases,
     ProtectiveMm2,
     RatedTemperatureC,
@@ -66,7 +67,8 @@ class ResidualCurrentDevice(Record):
 class ParallelCable(Record):
     """A cable in parallel with another one that differs from it in section, length or metal.
 
-    What is not stated here is as for the other cable, but section and length are never taken over.
+    What is not stated here is as for the other cable; section, length and data-sheet values are
+    never taken over.
     ``protective_section_mm2 = 0`` states that this cable carries no protective conductor.
     """
 
@@ -76,6 +78,10 @@ class ParallelCable(Record):
     neutral_section_mm2: ProtectiveMm2 | None = None
     protective_section_mm2: ProtectiveMm2 | None = None
     ampacity_a: CurrentA | None = None
+    resistance_ohm_per_km: OhmPerKm | None = None
+    neutral_resistance_ohm_per_km: OhmPerKm | None = None
+    protective_resistance_ohm_per_km: OhmPerKm | None = None
+    reactance_ohm_per_km: OhmPerKm | None = None
 
 
 class Cable(Record):
@@ -87,6 +93,8 @@ class Cable(Record):
     table's reference conditions. ``ends_rated_c`` is the temperature for which the terminals at
     both ends are declared. ``in_parallel`` counts equal cables side by side, this one too;
     ``parallel_cable`` lists those that differ. ``metallic_covering`` is a metal sheath or armour.
+    The resistances (per conductor, at 20 °C) and the reactance are the user's own data-sheet values
+    for a conductor that the tables do not hold.
     """
 
     length_m: LengthM | None = None
@@ -109,6 +117,10 @@ class Cable(Record):
     neutral_section_mm2: ProtectiveMm2 | None = None
     protective_section_mm2: ProtectiveMm2 | None = None
     ampacity_a: CurrentA | None = None
+    resistance_ohm_per_km: OhmPerKm | None = None
+    neutral_resistance_ohm_per_km: OhmPerKm | None = None
+    protective_resistance_ohm_per_km: OhmPerKm | None = None
+    reactance_ohm_per_km: OhmPerKm | None = None
     ends_rated_c: RatedTemperatureC | None = None
     note: Note = ""
 

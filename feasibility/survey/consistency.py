@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
+from feasibility.survey.cable_consistency import cable_inconsistencies
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
@@ -50,6 +51,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
     for path, device in _devices(data):
         found.extend(_settings(path, device))
         found.extend(_characteristic(path, device))
+    found.extend(cable_inconsistencies(data))
     found.extend(_control_characters(data))
     return found
 

@@ -26,6 +26,7 @@ from feasibility.survey.quantities import (
     LineVoltageV,
     Name,
     Note,
+    OhmPerKm,
     Percent,
     Phases,
     Poles,
@@ -152,6 +153,9 @@ class Cord(Record):
     ambient_c: TemperatureC | None = None
     layers_on_drum: CountFromZero | None = None
     ampacity_a: CurrentA | None = None
+    resistance_ohm_per_km: OhmPerKm | None = None
+    protective_resistance_ohm_per_km: OhmPerKm | None = None
+    reactance_ohm_per_km: OhmPerKm | None = None
     ends_rated_c: RatedTemperatureC | None = None
     plug_rating_a: CurrentA | None = None
     plug_poles: Stated[Poles] | None = None

@@ -21,6 +21,7 @@ from feasibility.survey_io.problems import KeyPath
 
 _UNITS = (
     ("_k_m_per_w", "K·m/W"),
+    ("_ohm_per_km", "Ω/km"),
     ("_mm2", "mm²"),
     ("_percent", "%"),
     ("_ohm", "Ω"),
