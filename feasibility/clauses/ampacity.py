@@ -62,6 +62,8 @@ def annex_d_ampacity_a(
     require_positive("section_mm2", section_mm2)
     require_positive("a_coefficient", a_coefficient)
     require_positive("m_exponent", m_exponent)
+    require_not_negative("b_coefficient", b_coefficient)
+    require_not_negative("n_exponent", n_exponent)
     area = section_mm2 - 2.5 * (np.asarray(section_mm2) == 50.0)
     current: Number = a_coefficient * area**m_exponent - b_coefficient * area**n_exponent
     return current

@@ -40,6 +40,10 @@ DIMENSIONLESS = {
     "diversity_factors",
 }
 NAMED_BY_THE_TRADE = {
+    "a_coefficient",
+    "m_exponent",
+    "b_coefficient",
+    "n_exponent",
     "k": "A s^0.5 / mm2, so called in IEC 60364-4-43 and -5-54",
     "demands": "any one unit, the sum has the same",
 }
@@ -86,6 +90,13 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "soil_factor": 1.18,
         "harmonic_factor": 0.86,
         "other_factor": 0.9,
+    },
+    "ampacity.annex_d_ampacity_a": {
+        "section_mm2": 16,
+        "a_coefficient": 13.5,
+        "m_exponent": 0.625,
+        "b_coefficient": 0.01,
+        "n_exponent": 1.2,
     },
     "overload.conventional_current_a": {"rating_a": 32, "multiple": 1.45},
     "overload.greatest_rating_for_cable_a": {"ampacity_a": 40, "conventional_multiple": 1.6},
