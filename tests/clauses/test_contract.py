@@ -40,11 +40,11 @@ DIMENSIONLESS = {
     "diversity_factors",
 }
 NAMED_BY_THE_TRADE = {
-    "a_coefficient",
-    "m_exponent",
-    "b_coefficient",
-    "n_exponent",
     "k": "A s^0.5 / mm2, so called in IEC 60364-4-43 and -5-54",
+    "a_coefficient": "of A S^m in A, so called in IEC 60364-5-52, Annex D",
+    "m_exponent": "likewise",
+    "b_coefficient": "likewise",
+    "n_exponent": "likewise",
     "demands": "any one unit, the sum has the same",
 }
 
