@@ -236,7 +236,8 @@ def _clause_functions() -> Iterator[tuple[str, Callable[..., Any]]]:
     for module_info in pkgutil.iter_modules(feasibility.clauses.__path__):
         module = importlib.import_module(f"feasibility.clauses.{module_info.name}")
         for name, function in inspect.getmembers(module, inspect.isfunction):
-            if function.__module__ == module.__name__ and not name.startswith("_"):
+            hidden = name.startswith("_") or "__" in name  # the latter: copies of a mutation tester
+            if function.__module__ == module.__name__ and not hidden:
                 yield f"{module_info.name}.{name}", function
 
 
