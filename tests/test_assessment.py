@@ -140,6 +140,9 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "continuous-current": "a maker's continuous current",
         "neutral-section": "a neutral of its own section",
         "parallel-cables": "cables in parallel",
+        "residual-current-by-manual": "what the station's manual asks for",
+        "residual-current-delay": "an adjustable delay",
+        "residual-current-selectivity": "two devices in series",
     }
     assert asked | set(stated_only) == {check.name for check in CATALOGUE}
     assert set(MUST_BE_JUDGED) <= asked

@@ -13,6 +13,7 @@ from feasibility.checks import (
     overload,
     parallel_conductors,
     protective_conductor,
+    residual_chain,
     residual_current,
     voltage,
 )
@@ -27,6 +28,7 @@ CATALOGUE: tuple[Check, ...] = (
     *disconnection.CHECKS,
     *breaking.CHECKS,
     *residual_current.CHECKS,
+    *residual_chain.CHECKS,
     *protective_conductor.CHECKS,
     *neutral.CHECKS,
     *parallel_conductors.CHECKS,

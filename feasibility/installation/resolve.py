@@ -25,6 +25,7 @@ _UNITS = {
     "_c": "°C",
     "_percent": "%",
     "_ms": "ms",
+    "_s": "s",
     "_k_m_per_w": "K·m/W",
 }
 

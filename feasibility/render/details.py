@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 _LETTERS = {
     "protective device": ("characteristic", frozenset({"B", "C", "D"})),
-    "residual-current device": ("type", frozenset({"AC", "A", "F", "B"})),
+    "residual-current device": ("type", frozenset({"AC", "A", "F", "B", "B+"})),
     "cable": (
         "method",
         frozenset({"A1", "A2", "B1", "B2", "C", "D1", "D2", "E", "F", "G"}),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from feasibility.render.numbers import NOT_KNOWN, number_text, options_text, with_unit
 
 if TYPE_CHECKING:
+    from feasibility.survey.circuit import Circuit
     from feasibility.survey.model import Survey
     from feasibility.survey.stated import Record, Stated
 
@@ -49,6 +50,21 @@ _DEMAND = (
 _OUTLET = (
     ("continuous_a", "continuous current", "A"),
     ("measured_loop_impedance_ohm", "measured loop impedance at the outlet", "Ω"),
+    ("building_site", "serves a building site", ""),
+)
+_CIRCUIT = (
+    ("other_outlets_none", "no other outlet or tap", ""),
+    ("double_insulated", "double or reinforced insulation throughout", ""),
+    ("fire_risk", "particular risk of fire along it", ""),
+)
+_RESIDUAL_CURRENT_DEVICE = (
+    ("present", "residual-current device present", ""),
+    ("delay", "its delay", ""),
+    ("delay_s", "its set delay", "s"),
+    ("combined", "one unit with the circuit-breaker", ""),
+    ("direct_current_detection", "detects smooth direct current above 6 mA", ""),
+    ("other_leakage_ma", "standing current of what else hangs on it", "mA"),
+    ("other_direct_current_ma", "smooth direct current of what else hangs on it", "mA"),
 )
 _STATION = (
     ("phases", "phases", ""),
@@ -82,6 +98,7 @@ _STATION = (
     ("protective_conductor_current_ma", "standing protective-conductor current", "mA"),
     ("residual_current_kind", "kind of residual current", ""),
     ("direct_current_detection", "detects smooth direct residual current itself", ""),
+    ("required_residual_current_type", "type of residual-current device its manual asks for", ""),
     ("can_feed_back", "can feed back", ""),
 )
 
@@ -125,7 +142,7 @@ def how_known(stated: Stated[Any] | None) -> str:
 
 
 def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
-    """Return the values of supply, existing demand, outlet and station that the survey states."""
+    """Return the values of supply, demand, circuits, outlet and station that the survey states."""
     service = survey.supply.demand
     demands = (
         [] if service is None else [_table("Existing demand on the service", service, _DEMAND)]
@@ -144,10 +161,20 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *demands,
+        *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, _OUTLET),
         station,
     )
     return tuple(one for one in tables if one.rows)
+
+
+def _circuit_table(circuit: Circuit) -> SurveyTable:
+    own = _table(f"Circuit: {circuit.name}", circuit, _CIRCUIT)
+    device = circuit.residual_current_device
+    if device is None:
+        return own
+    rows = _table(own.title, device, _RESIDUAL_CURRENT_DEVICE).rows
+    return SurveyTable(title=own.title, rows=(*own.rows, *rows))
 
 
 def _table(

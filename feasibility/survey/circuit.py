@@ -11,10 +11,12 @@ from feasibility.survey.quantities import (
     Count,
     CountFromZero,
     CurrentA,
+    DelayS,
     DeviceKind,
     FaultKa,
     Flag,
     GroupingArrangement,
+    LeakageMa,
     LengthM,
     MilliampereAc,
     Name,
@@ -23,6 +25,7 @@ from feasibility.survey.quantities import (
     Phases,
     ProtectiveMm2,
     RatedTemperatureC,
+    ResidualType,
     SectionMm2,
     TemperatureC,
 )
@@ -53,15 +56,24 @@ class Device(Record):
 class ResidualCurrentDevice(Record):
     """A residual-current device, or the statement that there is none (``present = false``).
 
-    ``combined`` says that it is one unit with the circuit-breaker of the circuit.
+    ``combined`` says that it is one unit with the circuit-breaker of the circuit. ``delay_s`` is
+    the set delay of an adjustable device (its limiting non-actuating time).
+    ``direct_current_detection`` states a detector at the device that cuts off smooth direct
+    current above 6 mA (IEC 62955). ``other_leakage_ma`` and ``other_direct_current_ma`` are the
+    standing protective-conductor current and the smooth direct residual current of everything
+    else behind the device; another station that detects 6 mA counts 6.
     """
 
     present: Flag | None = None
-    type: Stated[Literal["AC", "A", "F", "B"]] | None = None
+    type: Stated[ResidualType] | None = None
     residual_current_ma: MilliampereAc | None = None
     rating_a: CurrentA | None = None
-    delay: Stated[Literal["none", "S"]] | None = None
+    delay: Stated[Literal["none", "S", "adjustable"]] | None = None
+    delay_s: DelayS | None = None
     combined: Flag | None = None
+    direct_current_detection: Flag | None = None
+    other_leakage_ma: LeakageMa | None = None
+    other_direct_current_ma: LeakageMa | None = None
 
 
 class ParallelCable(Record):
@@ -158,6 +170,8 @@ class Circuit(Record):
 
     ``other_outlets_none = true`` states that somebody looked and found no other outlet or tap.
     ``double_insulated = true`` states double or reinforced insulation over the whole circuit.
+    ``fire_risk`` says whether it ends in or passes through a place with a risk of fire because of
+    what is processed or stored there (class BE2, IEC 60364-5-51).
     """
 
     name: Name
@@ -170,3 +184,4 @@ class Circuit(Record):
     other_outlet: tuple[OtherOutlet, ...] = ()
     other_outlets_none: Flag | None = None
     double_insulated: Flag | None = None
+    fire_risk: Flag | None = None

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import pairwise
 
+from feasibility.survey.arrangement_consistency import arrangement_inconsistencies
 from feasibility.survey.cable_consistency import cable_inconsistencies
 from feasibility.survey.plain_data import (
     Inconsistency,
@@ -40,12 +41,22 @@ PLAUSIBLE_VOLTAGE_LOW, PLAUSIBLE_VOLTAGE_HIGH = 0.5, 1.5
 
 _PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
 _MOST_SETTINGS_LISTED = 12
-_RESIDUAL_FIELDS = ("type", "residual_current_ma", "rating_a", "delay", "combined")
+_RESIDUAL_FIELDS = (
+    "type",
+    "residual_current_ma",
+    "rating_a",
+    "delay",
+    "delay_s",
+    "combined",
+    "direct_current_detection",
+    "other_leakage_ma",
+    "other_direct_current_ma",
+)
 
 
 def inconsistencies(data: Table) -> list[Inconsistency]:
     """Return every contradiction in the plain data of a survey; an empty list if there is none."""
-    found = list(tree_inconsistencies(data))
+    found = [*tree_inconsistencies(data), *arrangement_inconsistencies(data)]
     for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
         found.extend(rule(data))
     for path, device in _devices(data):

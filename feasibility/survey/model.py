@@ -12,8 +12,8 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from feasibility.survey.circuit import Circuit, Device
+from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.quantities import (
-    CountFromZero,
     CurrentA,
     DemandA,
     DemandKw,
@@ -22,22 +22,16 @@ from feasibility.survey.quantities import (
     Flag,
     ImpedanceOhm,
     LeakageMa,
-    LengthM,
     LineVoltageV,
     Name,
     Note,
-    OhmPerKm,
     Percent,
     Phases,
-    Poles,
     PowerKw,
     PowerW,
-    ProtectiveMm2,
-    RatedTemperatureC,
     Ratio,
     ResidualKind,
-    SectionMm2,
-    TemperatureC,
+    ResidualType,
     TolerancePercent,
 )
 from feasibility.survey.stated import Record, Stated
@@ -129,39 +123,6 @@ class Supply(Record):
     demand: Demand | None = None
 
 
-class Outlet(Record):
-    """The outlet that the station is plugged into, or its fixed connection."""
-
-    kind: Stated[Literal["IEC 60309", "fixed connection"]] | None = None
-    rating_a: CurrentA | None = None
-    continuous_a: CurrentA | None = None
-    poles: Stated[Poles] | None = None
-    clock_position: Stated[Annotated[int, Field(ge=1, le=12)]] | None = None
-    measured_loop_impedance_ohm: ImpedanceOhm | None = None
-
-
-class Cord(Record):
-    """The flexible cord with its plug, from the outlet to the station.
-
-    ``layers_on_drum = 0`` states that it lies fully unwound.
-    """
-
-    length_m: LengthM | None = None
-    section_mm2: SectionMm2 | None = None
-    protective_section_mm2: ProtectiveMm2 | None = None
-    grade: Stated[Literal["60 C rubber", "90 C thermosetting"]] | None = None
-    ambient_c: TemperatureC | None = None
-    layers_on_drum: CountFromZero | None = None
-    ampacity_a: CurrentA | None = None
-    resistance_ohm_per_km: OhmPerKm | None = None
-    protective_resistance_ohm_per_km: OhmPerKm | None = None
-    reactance_ohm_per_km: OhmPerKm | None = None
-    ends_rated_c: RatedTemperatureC | None = None
-    plug_rating_a: CurrentA | None = None
-    plug_poles: Stated[Poles] | None = None
-    plug_clock_position: Stated[Annotated[int, Field(ge=1, le=12)]] | None = None
-
-
 class Station(Record):
     """The battery-buffered charging station, as a load on its supply.
 
@@ -198,6 +159,7 @@ class Station(Record):
     protective_conductor_current_ma: LeakageMa | None = None
     residual_current_kind: Stated[ResidualKind] | None = None
     direct_current_detection: Flag | None = None
+    required_residual_current_type: Stated[ResidualType] | None = None
     full_power_voltage_v: LineVoltageV | None = None
     minimum_voltage_v: Stated[Annotated[float, Field(gt=0, le=1000)]] | None = None
     maximum_voltage_v: LineVoltageV | None = None

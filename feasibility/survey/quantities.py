@@ -43,6 +43,7 @@ Ratio = Stated[Annotated[float, Field(gt=0, le=1)]]
 Count = Stated[Annotated[int, Field(ge=1, le=100)]]
 CountFromZero = Stated[Annotated[int, Field(ge=0, le=100)]]
 MilliampereAc = Stated[Annotated[float, Field(gt=0, le=30_000)]]
+DelayS = Stated[Annotated[float, Field(ge=0, le=10)]]
 LeakageMa = Stated[Annotated[float, Field(ge=0, le=30_000)]]
 
 Phases = Literal["L1L2L3", "L1", "L2", "L3"]
@@ -56,4 +57,5 @@ GroupingArrangement = Literal[
     "single layer on perforated tray",
     "single layer on ladder",
 ]
+ResidualType = Literal["AC", "A", "F", "B", "B+"]
 ResidualKind = Literal["alternating", "pulsating", "smooth direct"]

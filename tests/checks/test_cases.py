@@ -11,6 +11,7 @@ from . import (
     cases_of_cables,
     cases_of_current,
     cases_of_protection,
+    cases_of_residual_current,
     cases_of_voltage_and_arrangement,
 )
 from .case import Case, Side
@@ -20,6 +21,7 @@ CASES = (
     *cases_of_cables.CASES,
     *cases_of_current.CASES,
     *cases_of_protection.CASES,
+    *cases_of_residual_current.CASES,
     *cases_of_voltage_and_arrangement.CASES,
 )
 

@@ -50,6 +50,20 @@ BREACHES: dict[str, Changes] = {
     "no residual-current device": {"circuit[1].residual_current_device": {"present": False}},
     "type AC": {"circuit[1].residual_current_device.type": "AC"},
     "type A": {"circuit[1].residual_current_device.type": "A"},
+    "delayed at 30 mA": {"circuit[1].residual_current_device.delay": "S"},
+    "type A before type B": {
+        "circuit[0].residual_current_device": {
+            "present": True,
+            "type": "A",
+            "residual_current_ma": 300,
+            "rating_a": 63,
+            "delay": "S",
+        },
+    },
+    "fire risk without a device": {
+        "circuit[0].fire_risk": True,
+        "circuit[0].residual_current_device.present": False,
+    },
     "TN-C": {"supply.earthing_system": "TN-C"},
     "poles": {"outlet.poles": "3P+E", "cord.plug_poles": "3P+E"},
     "clock position": {"outlet.clock_position": 9, "cord.plug_clock_position": 9},

@@ -12,7 +12,9 @@ from feasibility.assessment import Assessment
 from feasibility.render import findings_view, first_page, remarks_view, survey_values, view
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
-from feasibility.survey.model import Demand, Outlet, Station, Supply
+from feasibility.survey.circuit import ResidualCurrentDevice
+from feasibility.survey.model import Demand, Station, Supply
+from feasibility.survey.outlet import Outlet
 from feasibility.survey.stated import Record
 from tests.render import sites
 
@@ -205,6 +207,11 @@ def test_surveyed_values_are_shown_as_stated() -> None:
         (Demand, survey_values._DEMAND, set()),
         (Station, survey_values._STATION, {"name", "settings_a"}),
         (Outlet, survey_values._OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
+        (
+            ResidualCurrentDevice,
+            survey_values._RESIDUAL_CURRENT_DEVICE,
+            {"type", "residual_current_ma", "rating_a"},
+        ),
     ],
 )
 def test_no_field_of_the_survey_is_left_out(
