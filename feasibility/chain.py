@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.installation.resolve import words_of
 from feasibility.result import Finding, Outcome, Quantity
-from feasibility.survey.circuit import Cable
+from feasibility.survey.circuit import Cable, Device
 
 _SEVERITY = (
     Outcome.FAIL,
@@ -68,7 +68,19 @@ def _chain_link(link: Link, findings: Iterable[Finding]) -> ChainLink:
 
 
 _SHOWN = {
-    LinkKind.DEVICE: ("kind", "characteristic", "rating_a", "setting_a", "breaking_capacity_ka"),
+    LinkKind.DEVICE: (
+        "kind",
+        "description",
+        "characteristic",
+        "fuse_system",
+        "release",
+        "rating_a",
+        "setting_a",
+        "short_time_setting_a",
+        "short_time_delay_s",
+        "magnetic_setting_a",
+        "breaking_capacity_ka",
+    ),
     LinkKind.RESIDUAL_CURRENT_DEVICE: ("type", "residual_current_ma", "rating_a"),
     LinkKind.CABLE: ("section_mm2", "conductor", "insulation", "method", "length_m"),
     LinkKind.CORD: ("section_mm2", "grade", "length_m"),
@@ -106,12 +118,21 @@ def _details(link: Link) -> tuple[Quantity | str, ...]:
             continue
         value: object = fact.options[0]
         if isinstance(value, str):
-            shown.append(value)
+            shown.append(f"fuse system {value}" if field == "fuse_system" else value)
         elif isinstance(value, (int, float)):
             shown.append(Quantity(value=float(value), unit=fact.unit, meaning=fact.label))
     if link.detail:
         shown.insert(0, link.detail)
-    return (*shown, *_in_parallel(link))
+    return (*shown, *_of_device(link), *_in_parallel(link))
+
+
+def _of_device(link: Link) -> tuple[str, ...]:
+    """Return whose curve counts for a device, and whose it is, where the survey says so."""
+    record = link.data.record
+    if not isinstance(record, Device):
+        return ()
+    words = ["with the maker's curve"] if record.curve_point else []
+    return (*words, f"owner: {record.owner}") if record.owner else tuple(words)
 
 
 def _in_parallel(link: Link) -> tuple[str, ...]:

@@ -13,7 +13,6 @@ from feasibility.result import Finding, Outcome
 _FILL = {
     "gG fuse": "device.fuse_breaking_capacity_ka",
     "IEC 60898-1 circuit-breaker": "device.breaking_capacity_ka",
-    "IEC 60947-2 circuit-breaker": "none",
 }
 
 
@@ -32,7 +31,7 @@ def _behind_a_fuse(run: Run, link: Link) -> bool:
 
 def _judge(run: Run, link: Link) -> Finding:
     kind = run.ends.known(link.data.word("kind"))
-    fact = link.data.number("breaking_capacity_ka", fill=_FILL[kind])
+    fact = link.data.number("breaking_capacity_ka", fill=_FILL.get(kind, "none"))
     capacity = run.ends.low_is_bad(fact)
     fault = largest_fault(run, max(link.position, 0))
     value = fault.value_a / 1000

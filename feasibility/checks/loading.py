@@ -6,11 +6,13 @@ from collections.abc import Callable, Sequence
 
 from feasibility import tables
 from feasibility.checks.carrying_capacity import ampacity
+from feasibility.checks.device_band import curve_fact, is_adjustable, makers_points
 from feasibility.checks.question import Check, Run, current_finding
 from feasibility.checks.working import given, step
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Quantity, Step
+from feasibility.survey.device_kinds import FUSE, OTHER_DEVICE
 
 _CARRY = "Does it carry the current continuously?"
 
@@ -33,13 +35,16 @@ def _rated(run: Run, link: Link, field: str, symbol: str = "In") -> tuple[float,
 def device_rating_a(run: Run, link: Link, *, high_is_bad: bool) -> float:
     """Return the rating of a protective device, or the overload setting of an adjustable one.
 
-    NotKnown where kind, rating or that setting is open.
+    NotKnown where kind, rating or that setting is open, and for a device of another standard
+    without its maker's curve: what stands on it is then no rating that a standard vouches for.
     """
     data = link.data
     kind = run.ends.known(data.word("kind"))
     rating = data.number("rating_a")
     take = run.ends.high_is_bad if high_is_bad else run.ends.low_is_bad
-    if kind != "IEC 60947-2 circuit-breaker":
+    if kind == OTHER_DEVICE and not makers_points(data):
+        raise NotKnown((curve_fact(data),))
+    if not is_adjustable(data, kind):
         return take(rating)
     run.ends.known(rating)
     return take(data.number("setting_a"))
@@ -65,7 +70,7 @@ def _judge_hold(run: Run, link: Link) -> Finding:
     temperature = run.ends.high_is_bad(temperature_fact)
     rating = Quantity(value=value, unit="A", symbol="Ir", meaning="rating or setting")
     inside = given(temperature_fact, temperature, "T")
-    if run.ends.known(data.word("kind")) == "gG fuse":
+    if run.ends.known(data.word("kind")) == FUSE:
         reference = basis.limit("fuse_reference_temperature_c").quantity("T0", "reference")
         slope = basis.limit("fuse_factor_per_k").quantity("a", "reduction per kelvin")
         held = value * (1 - slope.value * max(temperature - reference.value, 0.0))

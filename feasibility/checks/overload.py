@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from feasibility import tables
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.device_band import conventional_multiple
 from feasibility.checks.loading import device_rating_a
@@ -93,11 +92,9 @@ def _judge_rating(run: Run, link: Link) -> Finding:
 
 
 def _multiple(run: Run, link: Link, kind: str, rating_a: float) -> Quantity:
-    if kind == "gG fuse":
-        return tables.fuse_conventional(rating_a=rating_a).fusing_multiple
     if kind == _KIND_NOT_KNOWN:
         return run.basis.limit("fuse_conventional").quantity("k2", "largest usual multiple")
-    return conventional_multiple(run, link, kind, rating_a)
+    return conventional_multiple(run, run.installation.circuit_of(link).device, rating_a)
 
 
 def _judge_conventional(run: Run, link: Link) -> Finding:

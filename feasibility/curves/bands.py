@@ -169,38 +169,57 @@ class TripBand:
         )
 
 
-def breaker_60898(*, rating_a: float, points: Sequence[BandPoint]) -> TripBand:
-    """Return the band of a circuit-breaker of fixed rating.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Release:
+    """One release of a circuit-breaker: its test points as multiples of a rating or setting."""
 
-    IEC 60898-1, Table 7, the points as multiples of In at the reference temperature of 30 degrees
-    Celsius; In itself it carries without end (rated current, uninterrupted duty). Which rows of
-    which edition enter is for the caller. Raises OutOfRange and ContradictoryBandError.
+    base_a: float
+    points: Sequence[BandPoint]
+
+    def __post_init__(self) -> None:
+        require_positive("base_a", self.base_a)
+
+
+def breaker(*, continuous_a: float, releases: Iterable[Release]) -> TripBand:
+    """Return the band of a circuit-breaker.
+
+    IEC 60898-1, Table 7: one set of points as multiples of In. IEC 60947-2, 7.2.1.2.4 and 8.3.3.1:
+    overload points as multiples of Ir, short-circuit points as multiples of Im; a delayed release
+    enters by the times of its points. ``continuous_a``, the rating or overload setting, it carries
+    without end (uninterrupted duty, at the reference temperature). Which rows of which edition
+    enter is for the caller. Raises OutOfRange, and ContradictoryBandError where two releases
+    exclude each other.
     """
-    require_positive("rating_a", rating_a)
-    return _band((_currents(points, rating_a),), continuous_a=rating_a)
+    require_positive("continuous_a", continuous_a)
+    edges = [_currents(release.points, release.base_a) for release in releases]
+    return _band(edges, continuous_a=continuous_a)
 
 
-def breaker_60947(
-    *,
-    thermal_setting_a: float,
-    thermal_points: Sequence[BandPoint],
-    magnetic_setting_a: float,
-    magnetic_points: Sequence[BandPoint],
-) -> TripBand:
-    """Return the band of an adjustable circuit-breaker.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CurveEdge:
+    """One point of a maker's curve: not operated before ``fastest_s``, surely by ``slowest_s``."""
 
-    IEC 60947-2, 7.2.1.2.4 and 8.3.3.1: overload points as multiples of Ir, short-circuit points
-    (0.8 and 1.2) as multiples of Im; Ir it carries without end. A time-delayed release enters by
-    the times of its points. Raises OutOfRange, and ContradictoryBandError when the magnetic setting
-    lies below the thermal one.
+    current_a: float
+    fastest_s: float | None = None
+    slowest_s: float | None = None
+
+
+def makers_curve(*, continuous_a: float, points: Iterable[CurveEdge]) -> TripBand:
+    """Return the band that a maker's own curve gives, between its points as steps.
+
+    ``continuous_a`` is what the device carries without end: its rating or overload setting. Raises
+    OutOfRange, and ContradictoryBandError where the points exclude each other.
     """
-    require_positive("thermal_setting_a", thermal_setting_a)
-    require_positive("magnetic_setting_a", magnetic_setting_a)
-    releases = (
-        _currents(thermal_points, thermal_setting_a),
-        _currents(magnetic_points, magnetic_setting_a),
-    )
-    return _band(releases, continuous_a=thermal_setting_a)
+    require_positive("continuous_a", continuous_a)
+    trips: list[CurvePoint] = []
+    holds: list[CurvePoint] = []
+    for point in points:
+        require_positive("current_a", point.current_a)
+        for times, time_s in ((holds, point.fastest_s), (trips, point.slowest_s)):
+            if time_s is not None:
+                require_positive("time_s", time_s)
+                times.append(CurvePoint(point.current_a, time_s))
+    return _band(((trips, holds),), continuous_a=continuous_a)
 
 
 def fuse_gg(

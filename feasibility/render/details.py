@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from feasibility.chain import PathElement
 
 _LETTERS = {
-    "protective device": ("characteristic", frozenset({"B", "C", "D"})),
+    "protective device": ("characteristic", frozenset({"B", "C", "D", "E", "K", "Z"})),
     "residual-current device": ("type", frozenset({"AC", "A", "F", "B", "B+"})),
     "cable": (
         "method",

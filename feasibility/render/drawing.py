@@ -73,6 +73,7 @@ _BY_DETAIL: Mapping[str, Symbol] = {
     "gG fuse": Symbol.FUSE,
     "IEC 60898-1 circuit-breaker": Symbol.CIRCUIT_BREAKER,
     "IEC 60947-2 circuit-breaker": Symbol.CIRCUIT_BREAKER,
+    "selective main circuit-breaker": Symbol.CIRCUIT_BREAKER,
     "switch-disconnector": Symbol.SWITCH_DISCONNECTOR,
     "interlocked switch": Symbol.SWITCH_DISCONNECTOR,
     "changeover switch": Symbol.CHANGEOVER_SWITCH,

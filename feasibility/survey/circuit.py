@@ -6,13 +6,13 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from feasibility.survey.device_kinds import Characteristic, DeviceKind
 from feasibility.survey.quantities import (
     CableMethod,
     Count,
     CountFromZero,
     CurrentA,
     DelayS,
-    DeviceKind,
     FaultKa,
     Flag,
     GroupingArrangement,
@@ -25,28 +25,59 @@ from feasibility.survey.quantities import (
     Phases,
     ProtectiveMm2,
     RatedTemperatureC,
+    Ratio,
     ResidualType,
     SectionMm2,
+    SetDelayS,
+    SettingA,
     TemperatureC,
+    Text,
 )
 from feasibility.survey.stated import Record, Stated
+
+
+class CurvePoint(Record):
+    """One point of the maker's time-current curve of this device at its settings.
+
+    At ``current_a`` and below the device does not operate before ``fastest_s``; at ``current_a``
+    and above it has operated after ``slowest_s``.
+    """
+
+    current_a: Annotated[float, Field(gt=0, le=200_000)]
+    fastest_s: Annotated[float, Field(gt=0, le=100_000)] | None = None
+    slowest_s: Annotated[float, Field(gt=0, le=100_000)] | None = None
 
 
 class Device(Record):
     """An overcurrent protective device.
 
-    ``setting_a`` is the overload setting Ir and ``magnetic_setting_a`` the short-circuit setting Im
-    of an adjustable circuit-breaker. ``continuous_a`` is the maker's continuous current where it
-    stands, if smaller than the rating. ``loaded_neighbours`` counts loaded devices side by side.
+    ``description`` says what a device of kind ``other`` is. ``setting_a`` is the overload setting
+    Ir, ``magnetic_setting_a`` the instantaneous short-circuit setting of an adjustable
+    circuit-breaker; an electronic release may have a delayed one before it
+    (``short_time_setting_a``, ``short_time_delay_s``). A circuit-breaker to IEC 60947-2 that cannot
+    be set has a ``characteristic``, or its fixed values as settings. ``curve_point`` are points of
+    the maker's curve, which count instead of the standard's band.
+    ``continuous_a`` is the maker's continuous current where it stands, if smaller than the rating;
+    ``temperature_factor`` and ``grouping_factor`` are the maker's own factors on the rating for its
+    enclosure temperature and its neighbours. ``loaded_neighbours`` counts loaded devices side by
+    side.
     """
 
     kind: Stated[DeviceKind] | None = None
+    description: Text | None = None
     rating_a: CurrentA | None = None
-    characteristic: Stated[Literal["B", "C", "D"]] | None = None
+    characteristic: Stated[Characteristic] | None = None
+    fuse_system: Stated[Literal["NH", "D", "D0", "cylindrical"]] | None = None
+    release: Stated[Literal["thermal-magnetic", "electronic"]] | None = None
     setting_a: CurrentA | None = None
-    magnetic_setting_a: Stated[Annotated[float, Field(gt=0, le=100_000)]] | None = None
+    short_time_setting_a: SettingA | None = None
+    short_time_delay_s: SetDelayS | None = None
+    magnetic_setting_a: SettingA | None = None
+    curve_point: tuple[CurvePoint, ...] = ()
     breaking_capacity_ka: FaultKa | None = None
     continuous_a: CurrentA | None = None
+    temperature_factor: Ratio | None = None
+    grouping_factor: Ratio | None = None
     enclosure_temperature_c: TemperatureC | None = None
     loaded_neighbours: CountFromZero | None = None
     terminal_temperature_c: RatedTemperatureC | None = None

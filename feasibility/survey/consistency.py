@@ -13,10 +13,12 @@ from itertools import pairwise
 
 from feasibility.survey.arrangement_consistency import arrangement_inconsistencies
 from feasibility.survey.cable_consistency import cable_inconsistencies
+from feasibility.survey.device_consistency import device_inconsistencies
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
     Table,
+    at_most,
     finite,
     is_stated,
     items,
@@ -24,16 +26,8 @@ from feasibility.survey.plain_data import (
     single,
     table,
     tables,
-    text,
 )
 from feasibility.survey.tree_consistency import tree_inconsistencies
-
-MINIATURE_BREAKER = "IEC 60898-1 circuit-breaker"
-ADJUSTABLE_BREAKER = "IEC 60947-2 circuit-breaker"
-FUSE = "gG fuse"
-
-# Scope of IEC 60898-1 (clause 1, from memory): rated currents of at most 125 A.
-MINIATURE_BREAKER_LARGEST_A = 125
 
 # A measured voltage outside half to one and a half times the nominal one is a slip of the pen or
 # of the range switch, not a supply (common practice, no source).
@@ -59,10 +53,8 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
     found = [*tree_inconsistencies(data), *arrangement_inconsistencies(data)]
     for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
         found.extend(rule(data))
-    for path, device in _devices(data):
-        found.extend(_settings(path, device))
-        found.extend(_characteristic(path, device))
     found.extend(cable_inconsistencies(data))
+    found.extend(device_inconsistencies(data))
     found.extend(_control_characters(data))
     return found
 
@@ -76,9 +68,9 @@ def _version(data: Table) -> Iterator[Inconsistency]:
 
 def _supply(data: Table) -> Iterator[Inconsistency]:
     supply = table(data, "supply")
-    yield from _at_most(supply, ("supply",), "lowest_voltage_v", "highest_voltage_v")
+    yield from at_most(supply, ("supply",), "lowest_voltage_v", "highest_voltage_v")
     smallest, largest = "smallest_fault_current_ka", "prospective_fault_current_ka"
-    yield from _at_most(supply, ("supply",), smallest, largest)
+    yield from at_most(supply, ("supply",), smallest, largest)
     nominal_v = number(supply, "nominal_voltage_v")
     if nominal_v is None:
         return
@@ -126,12 +118,12 @@ def _circuits(data: Table) -> Iterator[Inconsistency]:
                         "nothing here, since present = false says that there is no such device",
                     )
         for part_position, part in tables(circuit, "part"):
-            yield from _at_most(part, (*path, "part", part_position), "continuous_a", "rating_a")
+            yield from at_most(part, (*path, "part", part_position), "continuous_a", "rating_a")
 
 
 def _outlet(data: Table) -> Iterator[Inconsistency]:
     outlet, supply = table(data, "outlet"), table(data, "supply")
-    yield from _at_most(outlet, ("outlet",), "continuous_a", "rating_a")
+    yield from at_most(outlet, ("outlet",), "continuous_a", "rating_a")
     measured_ohm = number(outlet, "measured_loop_impedance_ohm")
     external_ohm = number(supply, "external_loop_impedance_ohm")
     if measured_ohm is not None and external_ohm is not None and measured_ohm < external_ohm:
@@ -153,7 +145,7 @@ def _station(data: Table) -> Iterator[Inconsistency]:
         ("minimum_voltage_v", "maximum_voltage_v"),
         ("full_power_voltage_v", "maximum_voltage_v"),
     ):
-        yield from _at_most(station, ("station",), low, high)
+        yield from at_most(station, ("station",), low, high)
     yield from _offered_settings(station)
 
 
@@ -171,48 +163,6 @@ def _offered_settings(station: Table) -> Iterator[Inconsistency]:
         more = ", ..." if len(settings_a) > _MOST_SETTINGS_LISTED else ""
         expected = f"one of settings_a: {shown}{more}"
         yield Inconsistency(("station", "setting_a"), single(station, "setting_a"), expected)
-
-
-def _devices(data: Table) -> Iterator[tuple[KeyPath, Table]]:
-    yield ("supply", "service_device"), table(table(data, "supply"), "service_device")
-    for position, circuit in tables(data, "circuit"):
-        yield ("circuit", position, "device"), table(circuit, "device")
-
-
-def _settings(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
-    kind = text(device, "kind")
-    rating_a = number(device, "rating_a")
-    yield from _at_most(device, path, "continuous_a", "rating_a")
-    if kind == MINIATURE_BREAKER and (rating_a or 0) > MINIATURE_BREAKER_LARGEST_A:
-        expected = (
-            f"at most {MINIATURE_BREAKER_LARGEST_A} A for an {MINIATURE_BREAKER}; "
-            f"a larger one is an {ADJUSTABLE_BREAKER}"
-        )
-        yield Inconsistency((*path, "rating_a"), single(device, "rating_a"), expected)
-    if kind in (MINIATURE_BREAKER, FUSE):
-        for key in ("setting_a", "magnetic_setting_a"):
-            if is_stated(device, key):
-                expected = f"no setting, since the device is of kind {kind}, without any"
-                yield Inconsistency((*path, key), single(device, key), expected)
-    else:
-        yield from _at_most(device, path, "setting_a", "rating_a")
-        yield from _at_most(device, path, "setting_a", "magnetic_setting_a")
-
-
-def _characteristic(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
-    kind = text(device, "kind")
-    if kind in (FUSE, ADJUSTABLE_BREAKER) and is_stated(device, "characteristic"):
-        expected = f"no characteristic for a device of kind {kind}"
-        if kind == ADJUSTABLE_BREAKER:
-            expected += "; give magnetic_setting_a"
-        value = single(device, "characteristic")
-        yield Inconsistency((*path, "characteristic"), value, expected)
-
-
-def _at_most(data: Table, path: KeyPath, low: str, high: str) -> Iterator[Inconsistency]:
-    below, above = number(data, low), number(data, high)
-    if below is not None and above is not None and below > above:
-        yield Inconsistency((*path, low), single(data, low), f"at most {high}, which is {above:g}")
 
 
 def _control_characters(data: Table) -> Iterator[Inconsistency]:

@@ -90,6 +90,13 @@ def is_stated(data: Table, key: str) -> bool:
     return value is not None and value != UNKNOWN
 
 
+def at_most(data: Table, path: KeyPath, low: str, high: str) -> Iterator[Inconsistency]:
+    """Find the one field above the other, where both are known."""
+    below, above = number(data, low), number(data, high)
+    if below is not None and above is not None and below > above:
+        yield Inconsistency((*path, low), single(data, low), f"at most {high}, which is {above:g}")
+
+
 def quoted(name: str) -> str:
     """Return a name between quotation marks, cut off where it is very long."""
     return f'"{name if len(name) <= _LONGEST_NAME else name[: _LONGEST_NAME - 3] + "..."}"'

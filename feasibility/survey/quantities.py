@@ -27,6 +27,8 @@ DemandA = Stated[Annotated[float, Field(ge=0, le=6300)]]
 PowerKw = Stated[Annotated[float, Field(gt=0, le=2000)]]
 DemandKw = Stated[Annotated[float, Field(ge=0, le=4000)]]
 PowerW = Stated[Annotated[float, Field(ge=0, le=100_000)]]
+SettingA = Stated[Annotated[float, Field(gt=0, le=100_000)]]
+SetDelayS = Stated[Annotated[float, Field(gt=0, le=10)]]
 FaultKa = Stated[Annotated[float, Field(gt=0, le=200)]]
 ImpedanceOhm = Stated[Annotated[float, Field(gt=0, le=100)]]
 OhmPerKm = Stated[Annotated[float, Field(gt=0, le=100)]]
@@ -48,7 +50,6 @@ LeakageMa = Stated[Annotated[float, Field(ge=0, le=30_000)]]
 
 Phases = Literal["L1L2L3", "L1", "L2", "L3"]
 Poles = Literal["2P+E", "3P+E", "3P+N+E"]
-DeviceKind = Literal["IEC 60898-1 circuit-breaker", "IEC 60947-2 circuit-breaker", "gG fuse"]
 CableMethod = Literal["A1", "A2", "B1", "B2", "C", "D1", "D2", "E", "F", "G"]
 GroupingArrangement = Literal[
     "bunched",

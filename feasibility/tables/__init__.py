@@ -41,6 +41,7 @@ from feasibility.tables.devices import (
     fuse_energy,
     fuse_gates,
     let_through_energy,
+    release_tolerance,
     standard_device_ratings,
 )
 from feasibility.tables.errors import NotTabulated, TableError
@@ -114,6 +115,7 @@ __all__ = [
     "outlet_configurations",
     "outlet_ratings",
     "reactance",
+    "release_tolerance",
     "residual_current_rule",
     "resistance_20c",
     "resistivity_20c",

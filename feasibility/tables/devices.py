@@ -8,7 +8,7 @@ from feasibility.citation import Citation
 from feasibility.result import Quantity
 from feasibility.tables.errors import NotTabulated
 from feasibility.tables.loader import table
-from feasibility.tables.lookup import band, citation, distinct, only, quantity, select
+from feasibility.tables.lookup import band, citation, distinct, exact, only, quantity, select
 from feasibility.tables.record import Row
 
 EVERY_EDITION = "every"
@@ -16,12 +16,16 @@ EVERY_EDITION = "every"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FuseGates:
-    """Currents in A: must hold 10 s, must have operated at 5 s, and the same for 0.1 s."""
+    """Currents in A: must hold 10 s, must have operated at 5 s, and the same for 0.1 s.
+
+    ``own`` is False where they are those of the neighbouring ratings.
+    """
 
     imin_10s: Quantity
     imax_5s: Quantity
     imin_0_1s: Quantity
     imax_0_1s: Quantity
+    own: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,20 +73,43 @@ def standard_device_ratings(*, device: str = "") -> tuple[float, ...]:
     return tuple(sorted({row.number("rating_a") for row in chosen}))
 
 
-def fuse_gates(*, rating_a: float) -> FuseGates:
-    """Return the gates of a gG fuse-link (IEC 60269-1, Table 3). Raises NotTabulated."""
+_GATES = {
+    "imin_10s": ("smallest for 10 s", "Imin(10 s)"),
+    "imax_5s": ("largest for 5 s", "Imax(5 s)"),
+    "imin_0_1s": ("smallest for 0.1 s", "Imin(0.1 s)"),
+    "imax_0_1s": ("largest for 0.1 s", "Imax(0.1 s)"),
+}
+_HOUSEHOLD = "IEC60269-3:2010"
 
-    def gate(name: str, symbol: str) -> Quantity:
-        source = table("fuse_gates")
-        row = only(source.rows, {"rating_a": rating_a, "gate": name})
-        meaning = f"gG {rating_a:g} A, {name}"
-        return quantity(source, row, "current_a", symbol=symbol, meaning=meaning)
+
+def fuse_gates(*, rating_a: float, household: bool = False) -> FuseGates:
+    """Return the gates of a gG fuse-link (IEC 60269-1, Table 3).
+
+    ``household`` adds the ratings that IEC 60269-3 lists for the fuse systems D and D0 (35 A, and
+    below 16 A). A rating above 16 A that is in use but has no gates of its own holds like the next
+    smaller and melts like the next larger one. Raises NotTabulated.
+    """
+    source = table("fuse_gates")
+    rows = [row for row in source.rows if household or row.text("standard_id") != _HOUSEHOLD]
+    ratings = sorted({row.number("rating_a") for row in rows})
+    if rating_a not in standard_device_ratings(device="gG fuse") or rating_a < ratings[0]:
+        raise NotTabulated(parameter="rating_a", value=rating_a, permitted=ratings)
+    smaller = max(rating for rating in ratings if rating <= rating_a)
+    larger = min(rating for rating in ratings if rating >= rating_a)
+
+    def gate(name: str, like_a: float) -> Quantity:
+        words, symbol = _GATES[name]
+        row = only(rows, {"rating_a": like_a, "gate": words})
+        note = "" if like_a == rating_a else f"no gate of its own, taken like {like_a:g} A"
+        meaning = f"gG {rating_a:g} A, {words}"
+        return quantity(source, row, "current_a", symbol=symbol, meaning=meaning, note=note)
 
     return FuseGates(
-        imin_10s=gate("smallest for 10 s", "Imin(10 s)"),
-        imax_5s=gate("largest for 5 s", "Imax(5 s)"),
-        imin_0_1s=gate("smallest for 0.1 s", "Imin(0.1 s)"),
-        imax_0_1s=gate("largest for 0.1 s", "Imax(0.1 s)"),
+        imin_10s=gate("imin_10s", smaller),
+        imax_5s=gate("imax_5s", larger),
+        imin_0_1s=gate("imin_0_1s", smaller),
+        imax_0_1s=gate("imax_0_1s", larger),
+        own=smaller == larger,
     )
 
 
@@ -132,8 +159,9 @@ def breaker_points(
 ) -> tuple[BreakerPoint, ...]:
     """Return the test points that bound the time-current curve, by rising multiple.
 
-    ``standard``: ``IEC 60898-1`` (characteristic B, C, D) or ``IEC 60947-2`` (``overload release``,
-    ``short-circuit release``). ``edition`` concerns IEC 60898-1 alone: until ``2003`` the hold test
+    ``standard``: ``IEC 60898-1`` (characteristic B, C, D), ``IEC 60947-2`` (``overload release``,
+    ``short-circuit release``, or the instantaneous points of a letter B, C, D, K, Z alone) or
+    ``DIN VDE 0641-21`` (E). ``edition`` concerns IEC 60898-1 alone: until ``2003`` the hold test
     at the lower multiple only holds 0.1 s, in ``2015`` it also has a longest time (from memory).
     Raises NotTabulated.
     """
@@ -154,6 +182,11 @@ def breaker_points(
         )
     points.sort(key=lambda row: (row.number("current_multiple"), row.text("must_trip")))
     return tuple(_point(row) for row in points)
+
+
+def release_tolerance(*, item: str) -> Quantity:
+    """Return one tolerance of the short-time release of an adjustable breaker, by its name."""
+    return exact("breaker_release_tolerances", "value", {"item": item}, meaning=item)
 
 
 def let_through_energy(

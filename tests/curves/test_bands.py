@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import math
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -13,11 +14,13 @@ from hypothesis import strategies as st
 from feasibility.curves.bands import (
     BandPoint,
     ContradictoryBandError,
+    CurveEdge,
     FuseGates,
+    Release,
     TripBand,
-    breaker_60898,
-    breaker_60947,
+    breaker,
     fuse_gg,
+    makers_curve,
 )
 from feasibility.units import OutOfRange
 
@@ -37,21 +40,29 @@ def _miniature(characteristic: str, rating_a: float) -> TripBand:
         BandPoint(multiple=hold, must_trip=False, t_min_s=0.1),
         BandPoint(multiple=trip, must_trip=True, t_max_s=0.1),
     ]
-    return breaker_60898(rating_a=rating_a, points=points)
+    return _of_rating(rating_a, points)
+
+
+def _of_rating(rating_a: float, points: Sequence[BandPoint]) -> TripBand:
+    release = Release(base_a=rating_a, points=points)
+    return breaker(continuous_a=rating_a, releases=[release])
 
 
 def _moulded_case(thermal_setting_a: float, magnetic_setting_a: float) -> TripBand:
     """IEC 60947-2, 7.2.1.2.4 b (seen in makers' data) and 8.3.3.1 (from memory)."""
-    return breaker_60947(
-        thermal_setting_a=thermal_setting_a,
-        thermal_points=[
-            BandPoint(multiple=1.05, must_trip=False, t_min_s=2 * HOUR_S),
-            BandPoint(multiple=1.30, must_trip=True, t_max_s=2 * HOUR_S),
-        ],
-        magnetic_setting_a=magnetic_setting_a,
-        magnetic_points=[
-            BandPoint(multiple=0.8, must_trip=False, t_min_s=0.2),
-            BandPoint(multiple=1.2, must_trip=True, t_max_s=0.2),
+    overload = [
+        BandPoint(multiple=1.05, must_trip=False, t_min_s=2 * HOUR_S),
+        BandPoint(multiple=1.30, must_trip=True, t_max_s=2 * HOUR_S),
+    ]
+    short_circuit = [
+        BandPoint(multiple=0.8, must_trip=False, t_min_s=0.2),
+        BandPoint(multiple=1.2, must_trip=True, t_max_s=0.2),
+    ]
+    return breaker(
+        continuous_a=thermal_setting_a,
+        releases=[
+            Release(base_a=thermal_setting_a, points=overload),
+            Release(base_a=magnetic_setting_a, points=short_circuit),
         ],
     )
 
@@ -250,8 +261,8 @@ def test_what_is_no_time_and_no_current_is_refused(bad: float) -> None:
     for answer in (band.slowest_time_s, band.fastest_time_s):
         with pytest.raises(OutOfRange, match="current_a"):
             answer(bad)
-    with pytest.raises(OutOfRange, match="rating_a"):
-        breaker_60898(rating_a=bad, points=[])
+    with pytest.raises(OutOfRange, match="base_a"):
+        _of_rating(bad, [])
 
 
 def test_a_point_says_what_it_must_do() -> None:
@@ -271,10 +282,15 @@ def test_numbers_that_are_none_never_enter_a_band(bad: float) -> None:
         BandPoint(multiple=5, must_trip=True, t_max_s=bad)
     with pytest.raises(OutOfRange, match="t_min_s"):
         BandPoint(multiple=5, must_trip=False, t_min_s=bad)
-    with pytest.raises(OutOfRange, match="thermal_setting_a"):
-        _moulded_case(bad, 1000.0)
-    with pytest.raises(OutOfRange, match="magnetic_setting_a"):
+    with pytest.raises(OutOfRange, match="continuous_a"):
+        breaker(continuous_a=bad, releases=[])
+    with pytest.raises(OutOfRange, match="base_a"):
         _moulded_case(100.0, bad)
+    with pytest.raises(OutOfRange, match="current_a"):
+        makers_curve(continuous_a=16.0, points=[CurveEdge(current_a=bad, slowest_s=1.0)])
+    for edge in (CurveEdge(current_a=80.0, fastest_s=bad), CurveEdge(current_a=80, slowest_s=bad)):
+        with pytest.raises(OutOfRange, match="time_s"):
+            makers_curve(continuous_a=16.0, points=[edge])
     with pytest.raises(OutOfRange, match="rating_a"):
         fuse_gg(
             rating_a=bad,
@@ -303,7 +319,7 @@ def test_a_point_may_hold_and_trip_at_one_current_but_not_the_wrong_way_round() 
             BandPoint(multiple=5, must_trip=False, t_min_s=t_min_s),
             BandPoint(multiple=5, must_trip=True, t_max_s=0.1),
         ]
-        return breaker_60898(rating_a=16.0, points=points)
+        return _of_rating(16.0, points)
 
     assert band(0.1).slowest_time_s(80.0) == band(0.1).fastest_time_s(80.0) == 0.1
     with pytest.raises(ContradictoryBandError, match=r"holds 80 A for 0\.11 s"):
@@ -337,3 +353,27 @@ def test_gates_in_the_wrong_order_are_refused() -> None:
         FuseGates(holds_10s_a=33, melts_5s_a=30, holds_0_1s_a=85, melts_0_1s_a=150)
     with pytest.raises(OutOfRange, match="melts_0_1s_a"):
         FuseGates(holds_10s_a=33, melts_5s_a=65, holds_0_1s_a=85, melts_0_1s_a=80)
+
+
+def test_a_makers_curve_counts_at_its_points_and_as_steps_between_them() -> None:
+    band = makers_curve(
+        continuous_a=32.0,
+        points=[
+            CurveEdge(current_a=40.0, fastest_s=3600.0),
+            CurveEdge(current_a=100.0, fastest_s=5.0, slowest_s=40.0),
+            CurveEdge(current_a=300.0, slowest_s=0.02),
+        ],
+    )
+    assert band.may_trip_at_a(math.nextafter(3600.0, math.inf)) == 32.0
+    assert band.fastest_time_s(40.0) == 3600.0
+    assert band.fastest_time_s(41.0) == 5.0
+    assert band.fastest_time_s(101.0) == 0.0
+    assert band.slowest_time_s(99.0) is None
+    assert band.slowest_time_s(299.0) == 40.0
+    assert band.surely_trips_at_a(0.4) == 300.0
+    assert band.surely_trips_at_a(0.01) is None
+
+
+def test_a_makers_curve_that_opens_below_the_rating_is_refused() -> None:
+    with pytest.raises(ContradictoryBandError, match="holds 32 A for inf s"):
+        makers_curve(continuous_a=32.0, points=[CurveEdge(current_a=30.0, slowest_s=100.0)])

@@ -17,7 +17,7 @@ from feasibility.clauses.disconnection import (
     greatest_loop_impedance_ohm,
     greatest_measured_loop_ohm,
 )
-from feasibility.curves.bands import BandPoint, FuseGates, TripBand, breaker_60898, fuse_gg
+from feasibility.curves.bands import BandPoint, FuseGates, Release, TripBand, breaker, fuse_gg
 
 HERE = Path(__file__).parent
 VOLTAGE_TO_EARTH_V = 230.0
@@ -50,7 +50,8 @@ def _band(row: dict[str, str]) -> TripBand:
     rating_a = float(row["rating_a"])
     if kind == "breaker":
         point = BandPoint(multiple=TRIP_MULTIPLE[name], must_trip=True, t_max_s=0.1)
-        return breaker_60898(rating_a=rating_a, points=[point])
+        release = Release(base_a=rating_a, points=[point])
+        return breaker(continuous_a=rating_a, releases=[release])
     return fuse_gg(
         rating_a=rating_a,
         non_fusing_multiple=1.25,

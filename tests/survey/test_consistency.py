@@ -105,7 +105,6 @@ def test_the_base_is_free_of_contradictions() -> None:
         (within(DEVICE, kind=FUSE, setting_a=50), "setting_a"),
         (within(DEVICE, kind=FUSE, magnetic_setting_a={"low": 5, "high": 9}), "magnetic_setting_a"),
         (within(DEVICE, kind=FUSE, characteristic="C"), "characteristic"),
-        (within(DEVICE, kind=ADJUSTABLE, characteristic="C"), "characteristic"),
         (within(DEVICE, kind={"value": ADJUSTABLE}, rating_a=100, setting_a=101), "setting_a"),
         (within(DEVICE, rating_a=100, setting_a=101), "setting_a"),
         (within(DEVICE, rating_a=63, continuous_a=64), "continuous_a"),

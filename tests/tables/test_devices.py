@@ -11,6 +11,7 @@ import pytest
 
 from feasibility.tables import (
     BreakerPoint,
+    FuseGates,
     NotTabulated,
     breaker_points,
     breaking_capacities,
@@ -21,7 +22,14 @@ from feasibility.tables import (
     standard_device_ratings,
 )
 
-FUSES = tuple(rating for rating in standard_device_ratings(device="gG fuse") if rating >= 16)
+WITHOUT_OWN_GATES = (35, 224, 355, 425)
+"""35 A has gates in IEC 60269-3 only; the others stand in an open library's list of NH fuses."""
+
+FUSES = tuple(
+    rating
+    for rating in standard_device_ratings(device="gG fuse")
+    if rating >= 16 and rating not in WITHOUT_OWN_GATES
+)
 NEXT = {16: 25, 20: 32, 25: 40, 32: 50, 40: 63, 50: 80, 63: 100, 80: 125, 100: 160, 125: 200}
 NEXT |= {160: 250, 200: 315, 250: 400, 315: 500, 400: 630}
 
@@ -203,11 +211,72 @@ def test_unknown_breakers_are_refused(changed: dict[str, Any], parameter: str) -
 
 
 def test_unknown_fuses_are_refused() -> None:
-    for lookup in (fuse_gates, fuse_energy):
-        with pytest.raises(NotTabulated, match="rating_a 13 is not tabulated"):
-            lookup(rating_a=13)
-    with pytest.raises(NotTabulated, match="rating_a 13 is not tabulated"):
-        fuse_conventional(rating_a=13)
+    for rating_a in (12, 33, math.nan, 0, -16):
+        for lookup in (fuse_gates, fuse_energy, fuse_conventional):
+            with pytest.raises(NotTabulated, match=f"rating_a {rating_a:g} is not tabulated"):
+                lookup(rating_a=rating_a)
+    with pytest.raises(NotTabulated, match="rating_a 10 is not tabulated"):
+        fuse_gates(rating_a=10)
+
+
+def four(gates: FuseGates) -> tuple[float, float, float, float]:
+    found = (gates.imin_10s, gates.imax_5s, gates.imin_0_1s, gates.imax_0_1s)
+    return tuple(one.value for one in found)  # type: ignore[return-value]
+
+
+def test_gates_of_the_household_systems() -> None:
+    # GOST R IEC 60269-3-1-2004, 5.6.3, table III: 2 A; a loop tester's manual: 28 A and 46 A at 5 s
+    # for 6 A and 10 A. 35 A from memory: it lies between its neighbours in all four gates.
+    assert four(fuse_gates(rating_a=2, household=True)) == (3.7, 9.2, 6.0, 23.0)
+    for rating_a, printed_a in ((6, 28), (10, 46)):
+        found = fuse_gates(rating_a=rating_a, household=True)
+        assert found.own
+        assert found.imax_5s.value == pytest.approx(printed_a, abs=0.5)
+    gates = fuse_gates(rating_a=35, household=True)
+    below, above = fuse_gates(rating_a=32), fuse_gates(rating_a=40)
+    between = zip(four(below), four(gates), four(above), strict=True)
+    assert all(low < own < high for low, own, high in between)
+    assert gates.imax_5s.sources[0].source == "IEC60269-3:2010"
+
+
+@pytest.mark.parametrize(("rating_a", "smaller", "larger"), [(35, 32, 40), (224, 200, 250)])
+def test_a_rating_without_gates_lies_between_its_neighbours(
+    rating_a: float, smaller: float, larger: float
+) -> None:
+    found, below, above = (fuse_gates(rating_a=one) for one in (rating_a, smaller, larger))
+    assert not found.own
+    assert four(found) == (
+        below.imin_10s.value,
+        above.imax_5s.value,
+        below.imin_0_1s.value,
+        above.imax_0_1s.value,
+    )
+    assert f"taken like {larger} A" in found.imax_5s.note
+
+
+# 60947-2 devices: K 8 to 12 In and Z 2 to 3 In on two engineering pages, K 10 to 14 In, Z 2 to 3 In
+# in a distributor's catalogue, which prints 1.05 In for both; the wider end counts on each side.
+@pytest.mark.parametrize(
+    ("letter", "hold", "trip"),
+    [("B", 3, 5), ("C", 5, 10), ("D", 10, 20), ("K", 8, 14), ("Z", 2, 3)],
+)
+def test_letters_on_industrial_breakers(letter: str, hold: float, trip: float) -> None:
+    points = by_multiple(breaker_points(standard="IEC 60947-2", characteristic=letter, rating_a=32))
+    assert set(points) == {(hold, False), (trip, True)}
+    assert points[trip, True].t_max_s == 0.2
+
+
+def test_selective_main_breaker() -> None:
+    # Report on the supplement to the German standard: E holds 1.05 In, trips at 1.2 In, delayed at
+    # 5 In, with a short delay at 6.25 In.
+    for rating_a, longest_s in ((32, 15), (63, 30)):
+        points = by_multiple(
+            breaker_points(standard="DIN VDE 0641-21", characteristic="E", rating_a=rating_a)
+        )
+        assert set(points) == {(1.05, False), (1.2, True), (5, True), (6.25, True)}
+        assert points[5, True].t_max_s == longest_s
+    with pytest.raises(NotTabulated, match="rating_a 160"):
+        breaker_points(standard="DIN VDE 0641-21", characteristic="E", rating_a=160)
 
 
 def test_energy_classes() -> None:
