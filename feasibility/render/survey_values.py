@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from feasibility.render.numbers import NOT_KNOWN, number_text, options_text, with_unit
 
 if TYPE_CHECKING:
-    from feasibility.survey.circuit import Circuit
+    from feasibility.survey.circuit import Circuit, Device
     from feasibility.survey.model import Survey
     from feasibility.survey.stated import Record, Stated
 
@@ -46,6 +46,13 @@ _DEMAND = (
     ("maximum_l3_a", "maximum L3", "A"),
     ("maximum_kw", "maximum power", "kW"),
     ("power_factor", "power factor", ""),
+)
+_DEVICE = (
+    ("enclosure_temperature_c", "temperature in its enclosure", "°C"),
+    ("loaded_neighbours", "loaded devices beside it", ""),
+    ("continuous_a", "maker's continuous current", "A"),
+    ("temperature_factor", "maker's factor for the temperature", ""),
+    ("grouping_factor", "maker's factor for neighbours", ""),
 )
 _OUTLET = (
     ("continuous_a", "continuous current", "A"),
@@ -142,7 +149,10 @@ def how_known(stated: Stated[Any] | None) -> str:
 
 
 def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
-    """Return the values of supply, demand, circuits, outlet and station that the survey states."""
+    """Return the values of supply, demand, devices, circuits, outlet and station.
+
+    What the drawing of the feed path shows of a device is not repeated.
+    """
     service = survey.supply.demand
     demands = (
         [] if service is None else [_table("Existing demand on the service", service, _DEMAND)]
@@ -161,6 +171,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *demands,
+        *_devices(survey),
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, _OUTLET),
         station,
@@ -175,6 +186,29 @@ def _circuit_table(circuit: Circuit) -> SurveyTable:
         return own
     rows = _table(own.title, device, _RESIDUAL_CURRENT_DEVICE).rows
     return SurveyTable(title=own.title, rows=(*own.rows, *rows))
+
+
+def _devices(survey: Survey) -> Iterable[SurveyTable]:
+    named = [("service device", survey.supply.service_device)]
+    named += [(f"device of '{circuit.name}'", circuit.device) for circuit in survey.circuit]
+    for name, device in named:
+        if device is not None:
+            table = _table(f"Protective device: {name}", device, _DEVICE)
+            yield SurveyTable(title=table.title, rows=(*table.rows, *_curve_rows(device)))
+
+
+def _curve_rows(device: Device) -> Iterable[SurveyRow]:
+    for point in device.curve_point:
+        times = [
+            f"{words} {with_unit(number_text(time_s), 's')}"
+            for words, time_s in (
+                ("not before", point.fastest_s),
+                ("at the latest after", point.slowest_s),
+            )
+            if time_s is not None
+        ]
+        at = with_unit(number_text(point.current_a), "A")
+        yield SurveyRow(label=f"maker's curve at {at}", value=", ".join(times), known="")
 
 
 def _table(

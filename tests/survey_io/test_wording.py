@@ -89,6 +89,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
     assert units["terminal_temperature_c"] == "°C"
     assert units["external_loop_impedance_ohm"] == "Ω"
     assert units["auxiliary_l1_w"] == "W"
+    assert units["short_time_delay_s"] == "s"
     without = {
         path[-1]
         for *_, path, field in FIELDS
@@ -100,9 +101,11 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
         "clock_position",
         "efficiency",
         "grouped_circuits",
+        "grouping_factor",
         "in_parallel",
         "layers_on_drum",
         "loaded_neighbours",
         "plug_clock_position",
         "power_factor",
+        "temperature_factor",
     }
