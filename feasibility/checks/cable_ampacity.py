@@ -9,6 +9,7 @@ from typing import Any
 from feasibility import tables
 from feasibility.checks.conductor import (
     Ampacity,
+    air_with_sun,
     choose,
     harmonic_factor,
     loaded_conductors,
@@ -46,6 +47,7 @@ def cable_ampacity(
         data.word("construction"),
         data.word("method"),
         data.number("ambient_c", fill="cable.ground_c" if buried else ""),
+        data.flag("in_sun"),
         data.number("grouped_circuits"),
         data.number("in_parallel"),
         data.word("metallic_covering"),
@@ -64,7 +66,12 @@ def cable_ampacity(
         values["terminals_c"] = terminals_c
         values["beside"] = beside
         laid = data.word("laid").options
-        return _rate_cable(values, loaded=loaded, laid=laid[0] if laid else "", harmonic=harmonic)
+        in_sun = values.get("in_sun", False) and values["method"] not in _GROUND
+        values["ambient_c"], sun = air_with_sun(
+            installation.basis, values["ambient_c"], in_sun=in_sun
+        )
+        found = _rate_cable(values, loaded=loaded, laid=laid[0] if laid else "", harmonic=harmonic)
+        return replace(found, steps=(*sun, *found.steps))
 
     return choose(facts, ends, rate)
 
@@ -75,7 +82,7 @@ def _irrelevant(fact: Fact[Any], *, buried: bool, hot: bool, multicore: bool) ->
         return not hot
     if field == "metallic_covering":
         return multicore
-    only_in_air = field == "grouping"
+    only_in_air = field in ("grouping", "in_sun")
     only_in_ground = field in ("grouping_spacing", "soil_resistivity_k_m_per_w")
     return only_in_air if buried else only_in_ground
 

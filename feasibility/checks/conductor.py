@@ -8,6 +8,8 @@ from itertools import product
 from typing import Any
 
 from feasibility import tables
+from feasibility.checks.working import step
+from feasibility.code_basis import CodeBasis
 from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Quantity, Step
@@ -27,6 +29,23 @@ class Ampacity:
     maximum_c: float
     ambient_c: float
     steps: tuple[Step, ...]
+
+
+def air_with_sun(
+    basis: CodeBasis, ambient_c: float, *, in_sun: bool
+) -> tuple[float, tuple[Step, ...]]:
+    """Return the air temperature that counts where the sun shines on a cable, and its working.
+
+    IEC 60364-5-52, 522.11, asks that the sun is allowed for; the tables of Annex B hold without it.
+    """
+    if not in_sun:
+        return ambient_c, ()
+    rise = basis.limit("sun_on_cable_k").quantity("dTs", "addition for the sun")
+    air = Quantity(value=ambient_c, unit="°C", symbol="Tair", meaning="air in the shade")
+    value = ambient_c + rise.value
+    return value, (
+        step("T", "air that counts, with the sun", "Tair + dTs", [air, rise], value, "°C"),
+    )
 
 
 _WAYS_OF_LAYING = ("method", "construction", "grouping")

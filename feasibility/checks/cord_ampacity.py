@@ -8,6 +8,7 @@ from typing import Any
 from feasibility import tables
 from feasibility.checks.conductor import (
     Ampacity,
+    air_with_sun,
     choose,
     harmonic_factor,
     loaded_conductors,
@@ -17,7 +18,7 @@ from feasibility.checks.working import step
 from feasibility.citation import Citation
 from feasibility.installation.facts import Ends, Fact
 from feasibility.installation.model import Installation, Link
-from feasibility.result import Quantity
+from feasibility.result import Quantity, Step
 from feasibility.tables import NotTabulated
 
 _REFERENCE_C = 30.0
@@ -35,8 +36,14 @@ def cord_ampacity(
     harmonic = harmonic_factor(installation, link, ends)
 
     def rate(
-        first: float, grade: str, ambient_c: float, layers: int, ends_rated_c: float = 0.0
+        first: float,
+        grade: str,
+        air_c: float,
+        in_sun: bool,  # noqa: FBT001
+        layers: int,
+        ends_rated_c: float = 0.0,
     ) -> Ampacity:
+        ambient_c, sun = air_with_sun(installation.basis, air_c, in_sun=in_sun)
         inputs = [
             Quantity(value=first, unit="A", symbol="It", origin="the user's own data sheet")
             if own
@@ -49,24 +56,32 @@ def cord_ampacity(
             inputs.append(tables.cord_drum_factor(table_set=table_set, layers=layers).named("cd"))
         if harmonic is not None:
             inputs.append(harmonic.named("ch"))
-        amperes = math.prod(quantity.value for quantity in inputs)
-        formula = " * ".join(quantity.symbol for quantity in inputs)
-        return Ampacity(
-            value_a=amperes,
-            maximum_c=maximum_c(grade),
-            ambient_c=ambient_c,
-            steps=(step("Iz", "ampacity of the cord as laid", formula, inputs, amperes, "A"),),
-        )
+        return _product(inputs, grade, ambient_c, sun)
 
     facts: tuple[Fact[Any], ...] = (
         cord.number("ampacity_a" if own else "section_mm2"),
         cord.word("grade"),
         cord.number("ambient_c"),
+        cord.flag("in_sun"),
         cord.number("layers_on_drum"),
     )
     if any(maximum_c(word) > terminals_c for word in cord.word("grade").options):
         facts = (*facts, cord.number("ends_rated_c"))
     return choose(facts, ends, rate)
+
+
+def _product(
+    inputs: list[Quantity], grade: str, ambient_c: float, before: tuple[Step, ...]
+) -> Ampacity:
+    amperes = math.prod(quantity.value for quantity in inputs)
+    formula = " * ".join(quantity.symbol for quantity in inputs)
+    line = step("Iz", "ampacity of the cord as laid", formula, inputs, amperes, "A")
+    return Ampacity(
+        value_a=amperes,
+        maximum_c=maximum_c(grade),
+        ambient_c=ambient_c,
+        steps=(*before, line),
+    )
 
 
 def _ambient_factor(table_set: str, grade: str, ambient_c: float, ends_rated_c: float) -> Quantity:

@@ -73,6 +73,12 @@ _RESIDUAL_CURRENT_DEVICE = (
     ("other_leakage_ma", "standing current of what else hangs on it", "mA"),
     ("other_direct_current_ma", "smooth direct current of what else hangs on it", "mA"),
 )
+_CABLE = (("in_sun", "lies in the sun", ""),)
+_CORD = (
+    ("ambient_c", "air about the cord", "°C"),
+    ("in_sun", "lies in the sun", ""),
+    ("layers_on_drum", "layers on a drum", ""),
+)
 _STATION = (
     ("phases", "phases", ""),
     ("needs_neutral", "needs a neutral", ""),
@@ -174,6 +180,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         *_devices(survey),
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, _OUTLET),
+        *([] if survey.cord is None else [_table("Cord", survey.cord, _CORD)]),
         station,
     )
     return tuple(one for one in tables if one.rows)
@@ -181,11 +188,14 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
 
 def _circuit_table(circuit: Circuit) -> SurveyTable:
     own = _table(f"Circuit: {circuit.name}", circuit, _CIRCUIT)
-    device = circuit.residual_current_device
-    if device is None:
-        return own
-    rows = _table(own.title, device, _RESIDUAL_CURRENT_DEVICE).rows
-    return SurveyTable(title=own.title, rows=(*own.rows, *rows))
+    rows = list(own.rows)
+    for number, cable in enumerate(circuit.cable, start=1):
+        fields = [(name, f"cable {number} {label}", unit) for name, label, unit in _CABLE]
+        rows += _table(own.title, cable, fields).rows
+    if circuit.residual_current_device is not None:
+        device = circuit.residual_current_device
+        rows += _table(own.title, device, _RESIDUAL_CURRENT_DEVICE).rows
+    return SurveyTable(title=own.title, rows=tuple(rows))
 
 
 def _devices(survey: Survey) -> Iterable[SurveyTable]:

@@ -131,6 +131,7 @@ class Cable(Record):
     """One piece of cable with one way of installation; pieces in series form a circuit.
 
     ``ambient_c`` is the air temperature, or the ground temperature for methods D1 and D2.
+    ``in_sun`` says whether the sun shines on it, or on what it lies in, anywhere.
     ``grouped_circuits`` counts this circuit too. ``protective_section_mm2 = 0`` states that
     there is no protective conductor. ``ampacity_a`` is the user's own data-sheet value at the
     table's reference conditions. ``ends_rated_c`` is the temperature for which the terminals at
@@ -149,6 +150,7 @@ class Cable(Record):
     laid: Stated[Literal["touching", "trefoil", "flat", "horizontal", "vertical"]] | None = None
     method: Stated[CableMethod] | None = None
     ambient_c: TemperatureC | None = None
+    in_sun: Flag | None = None
     grouped_circuits: Count | None = None
     grouping: Stated[GroupingArrangement] | None = None
     grouping_spacing: (

@@ -48,6 +48,7 @@ class Cord(Record):
     protective_section_mm2: ProtectiveMm2 | None = None
     grade: Stated[Literal["60 C rubber", "90 C thermosetting"]] | None = None
     ambient_c: TemperatureC | None = None
+    in_sun: Flag | None = None
     layers_on_drum: CountFromZero | None = None
     ampacity_a: CurrentA | None = None
     resistance_ohm_per_km: OhmPerKm | None = None
