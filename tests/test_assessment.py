@@ -143,6 +143,9 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "residual-current-by-manual": "what the station's manual asks for",
         "residual-current-delay": "an adjustable delay",
         "residual-current-selectivity": "two devices in series",
+        "service-current": "a service current that the maker declares",
+        "supply-impedance": "a supply impedance that the maker permits",
+        "voltage-unbalance": "a station on one phase",
     }
     assert asked | set(stated_only) == {check.name for check in CATALOGUE}
     assert set(MUST_BE_JUDGED) <= asked

@@ -6,7 +6,16 @@ import pytest
 
 from feasibility.result import Outcome, Verdict
 
-from .checks.sites import GONE, SINGLE, Changes, drawing, found, quick, step_result
+from .checks.sites import (
+    GONE,
+    SINGLE,
+    Changes,
+    drawing,
+    found,
+    quick,
+    step_result,
+    third_harmonic,
+)
 
 CABLE = "Yard outlet: cable 1"
 
@@ -171,6 +180,6 @@ def test_third_harmonics_in_a_cable_that_feeds_the_station_alone(
 ) -> None:
     # IEC 60364-5-52:2009, Table E.52.1: 0.86 by line to 33 %; by the neutral 3 h3 Ib above, 0.86 to
     # 45 %, then 1.0.
-    changes = {"station.third_harmonic_percent": third_percent}
+    changes = third_harmonic(third_percent)
     finding = found("ampacity", CABLE, SINGLE, changes)
     assert finding.limit == pytest.approx(41 * factor, rel=1e-3)

@@ -7,11 +7,13 @@ from feasibility.checks import (
     breaking,
     cord_second_set,
     disconnection,
+    harmonic_emission,
     load_flow,
     loading,
     neutral,
     overload,
     parallel_conductors,
+    power_quality,
     protective_conductor,
     residual_chain,
     residual_current,
@@ -33,6 +35,8 @@ CATALOGUE: tuple[Check, ...] = (
     *neutral.CHECKS,
     *parallel_conductors.CHECKS,
     *arrangement.CHECKS,
+    *harmonic_emission.CHECKS,
+    *power_quality.CHECKS,
 )
 
 MUST_BE_JUDGED = (
@@ -47,7 +51,9 @@ NOT_CHECKED = (
     "Short-circuit withstand of line and neutral conductors (I2t of the device against k2S2).",
     "Short-circuit ratings of switches, residual-current devices, outlets and busbars.",
     "Selectivity between devices in series.",
-    "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
+    "Flicker (Pst, Plt): it needs the pattern of the station's current in time.",
+    "Even harmonics and those above the 13th one by one; harmonics together with the neighbours'.",
+    "Third harmonics of the site's other loads in the neutral.",
     "Starting without nuisance tripping (inrush against the device's lower limit).",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",

@@ -129,14 +129,15 @@ def harmonic_factor(installation: Installation, link: Link, ends: Ends) -> Quant
     """
     if loaded_conductors(installation, link) == 2:
         return None
-    highest = third_harmonic_percent(installation, ends)
-    candidates = [_line_factor(percent) for percent in _steps_up_to(installation, highest)]
+    shares = third_harmonic_percents(installation, ends)
+    candidates = [_line_factor(percent) for percent in shares]
     worst = min(candidates, key=lambda quantity: quantity.value)
     return None if worst.value == 1.0 else worst
 
 
-def _steps_up_to(installation: Installation, highest: float) -> tuple[float, ...]:
-    """Return the shares to look at: between two steps Table E.52.1 is not monotonic."""
+def third_harmonic_percents(installation: Installation, ends: Ends) -> tuple[float, ...]:
+    """Return the third harmonics to look at: between two steps Table E.52.1 is not monotonic."""
+    highest = third_harmonic_percent(installation, ends)
     options = installation.station.number("third_harmonic_percent").options
     lowest = min(options, default=highest)
     steps = tables.third_harmonic_steps()

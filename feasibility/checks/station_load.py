@@ -115,7 +115,7 @@ def _at_constant_power(operation: Operation) -> tuple[float, list[Step]]:
     factor_fact = station.number("power_factor")
     factor = ends.low_is_bad(factor_fact)
     apparent = float(apparent_power_va(active_w=power_w, power_factor=factor))
-    auxiliary = _worst_auxiliary(operation, phases)
+    auxiliary = worst_auxiliary(operation, phases)
     count = sum(phases)
 
     def drawn_at(phase_v: float) -> float:
@@ -185,7 +185,8 @@ def _input_power(operation: Operation) -> tuple[float, list[Step]]:
     return power, [step("P", "input power", "1000 * Pdc / eta", inputs, power, "W")]
 
 
-def _worst_auxiliary(operation: Operation, phases: tuple[bool, bool, bool]) -> Quantity:
+def worst_auxiliary(operation: Operation, phases: tuple[bool, bool, bool]) -> Quantity:
+    """Return the largest power of auxiliaries on one of these phases, in W."""
     station, ends = operation.installation.station, operation.ends
     facts = [
         station.number(name, fill="station.auxiliary_w")

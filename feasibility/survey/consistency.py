@@ -27,6 +27,7 @@ from feasibility.survey.plain_data import (
     table,
     tables,
 )
+from feasibility.survey.quality_consistency import quality_inconsistencies
 from feasibility.survey.tree_consistency import tree_inconsistencies
 
 # A measured voltage outside half to one and a half times the nominal one is a slip of the pen or
@@ -50,7 +51,11 @@ _RESIDUAL_FIELDS = (
 
 def inconsistencies(data: Table) -> list[Inconsistency]:
     """Return every contradiction in the plain data of a survey; an empty list if there is none."""
-    found = [*tree_inconsistencies(data), *arrangement_inconsistencies(data)]
+    found = [
+        *tree_inconsistencies(data),
+        *arrangement_inconsistencies(data),
+        *quality_inconsistencies(data),
+    ]
     for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
         found.extend(rule(data))
     found.extend(cable_inconsistencies(data))

@@ -32,7 +32,10 @@ from feasibility.survey.quantities import (
     Ratio,
     ResidualKind,
     ResidualType,
+    ShortCircuitKva,
+    ShortCircuitRatio,
     TolerancePercent,
+    WeightedPercent,
 )
 from feasibility.survey.stated import Record, Stated
 
@@ -43,12 +46,18 @@ OUTLET = "outlet"
 
 
 class Site(Record):
-    """The place and the survey's own reference."""
+    """The place and the survey's own reference.
+
+    ``metering_point`` is the network operator's number of the metering place, ``planned_operation``
+    the day from which the station shall draw.
+    """
 
     reference: Name
     name: Name
     address: Note = ""
     client: Name | None = None
+    metering_point: Name | None = None
+    planned_operation: dt.date | None = None
     note: Note = ""
 
 
@@ -100,6 +109,8 @@ class Supply(Record):
     ``smallest_fault_current_ka`` the smallest one (weakest state of the network).
     ``external_loop_impedance_ohm`` is the earth-fault loop impedance outside the installation,
     ``external_line_neutral_loop_ohm`` that of line and neutral.
+    ``short_circuit_power_kva`` is what the network operator states for judging disturbances: the
+    smallest three-phase short-circuit power in normal operation, not the one for breaking capacity.
     ``demand`` is what hangs on the service beside the boards; a survey without any board needs it.
     """
 
@@ -113,6 +124,7 @@ class Supply(Record):
     frequency_hz: Stated[Literal[50, 60]] | None = None
     prospective_fault_current_ka: FaultKa | None = None
     smallest_fault_current_ka: FaultKa | None = None
+    short_circuit_power_kva: ShortCircuitKva | None = None
     external_loop_impedance_ohm: ImpedanceOhm | None = None
     external_line_neutral_loop_ohm: ImpedanceOhm | None = None
     electrode_resistance_ohm: ElectrodeOhm | None = None
@@ -129,6 +141,13 @@ class Station(Record):
     Power: ``input_power_kw``, or ``dc_power_kw`` with ``efficiency``. ``settings_a`` lists the
     input current settings it offers, per phase. Voltages are between lines for a three-phase
     station, line to neutral for a single-phase one.
+
+    Harmonics are in percent of the fundamental at rated load, ``current_distortion_percent`` all
+    together (THC) and ``weighted_distortion_percent`` orders 14 to 40, each weighted with its order
+    (PWHC). ``largest_step_a`` is the largest change of the input current, r.m.s., from one steady
+    state to the next, and ``ramp_s`` the time it takes. What the maker declares of the supply:
+    ``declared_short_circuit_ratio`` (Rsce, IEC 61000-3-12), ``permitted_supply_impedance_ohm``
+    (Zmax, IEC 61000-3-11) or, in its place, ``declared_service_current_a`` per phase.
     """
 
     name: Name
@@ -153,9 +172,20 @@ class Station(Record):
     setting_survives_lost_communication: Flag | None = None
     managed_fail_safe_a: CurrentA | None = None
     third_harmonic_percent: Percent | None = None
+    harmonic_5_percent: Percent | None = None
+    harmonic_7_percent: Percent | None = None
+    harmonic_9_percent: Percent | None = None
+    harmonic_11_percent: Percent | None = None
+    harmonic_13_percent: Percent | None = None
     current_distortion_percent: Percent | None = None
+    weighted_distortion_percent: WeightedPercent | None = None
+    declared_short_circuit_ratio: ShortCircuitRatio | None = None
     inrush_peak_a: Stated[Annotated[float, Field(ge=0, le=100_000)]] | None = None
     inrush_duration_ms: Stated[Annotated[float, Field(ge=0, le=60_000)]] | None = None
+    largest_step_a: CurrentA | None = None
+    ramp_s: Stated[Annotated[float, Field(ge=0, le=3600)]] | None = None
+    permitted_supply_impedance_ohm: ImpedanceOhm | None = None
+    declared_service_current_a: CurrentA | None = None
     protective_conductor_current_ma: LeakageMa | None = None
     residual_current_kind: Stated[ResidualKind] | None = None
     direct_current_detection: Flag | None = None

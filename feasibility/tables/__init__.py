@@ -55,7 +55,6 @@ from feasibility.tables.factors import (
 from feasibility.tables.faults import (
     disconnection_time,
     electrode_limit,
-    harmonic_limits,
     voltage_factors,
     voltage_factors_above_1_kv,
 )
@@ -68,6 +67,13 @@ from feasibility.tables.outlets import (
     outlet_ratings,
     terminal_sections,
 )
+from feasibility.tables.quality import (
+    HarmonicLimits,
+    class_a_harmonic_limits,
+    harmonic_limits,
+    reference_impedance,
+    smallest_short_circuit_ratio,
+)
 from feasibility.tables.record import Confirmation, Header, Row, Source, Table
 
 __all__ = [
@@ -77,6 +83,7 @@ __all__ = [
     "FuseConventional",
     "FuseEnergy",
     "FuseGates",
+    "HarmonicLimits",
     "Header",
     "NotTabulated",
     "OutletConfiguration",
@@ -94,6 +101,7 @@ __all__ = [
     "breaker_grouping_factor",
     "breaker_points",
     "breaking_capacities",
+    "class_a_harmonic_limits",
     "cord_ambient_factor",
     "cord_ampacity",
     "cord_drum_factor",
@@ -115,10 +123,12 @@ __all__ = [
     "outlet_configurations",
     "outlet_ratings",
     "reactance",
+    "reference_impedance",
     "release_tolerance",
     "residual_current_rule",
     "resistance_20c",
     "resistivity_20c",
+    "smallest_short_circuit_ratio",
     "soil_factor",
     "sources",
     "standard_device_ratings",

@@ -41,6 +41,7 @@ COUNT_COLUMNS = frozenset(
         "units_to",
         "clock_position",
         "energy_class",
+        "order",
         "ratio_from",
     ]
 )

@@ -1,18 +1,14 @@
-"""Fault protection: voltage factors, disconnection times, electrodes; and harmonic limits."""
+"""Fault protection: voltage factors, disconnection times, electrodes."""
 
 from __future__ import annotations
 
-import math
-
 from feasibility.result import Quantity
-from feasibility.tables.errors import NotTabulated
 from feasibility.tables.loader import table
-from feasibility.tables.lookup import band, distinct, exact, quantity, select
+from feasibility.tables.lookup import band, exact, quantity, select
 from feasibility.tables.record import Cell
 
 LOW_VOLTAGE = "100 V to 1 kV"
 ABOVE_1_KV = "above 1 kV"
-HARMONIC_COLUMNS = ("i3", "i5", "i7", "i9", "i11", "i13", "thc", "pwhc")
 
 
 def voltage_factors(*, tolerance_percent: float, edition: str) -> tuple[Quantity, Quantity]:
@@ -51,29 +47,6 @@ def electrode_limit(*, residual_current_ma: float, touch_voltage_v: float = 50) 
     criteria = {"residual_current_ma": residual_current_ma, "touch_voltage_v": touch_voltage_v}
     meaning = f"largest electrode resistance, {residual_current_ma:g} mA"
     return exact("tt_electrode_limits", "resistance_ohm", criteria, symbol="RA", meaning=meaning)
-
-
-def harmonic_limits(*, equipment: str, short_circuit_ratio: float) -> dict[str, Quantity]:
-    """Return the limits in percent of the reference current, by i3, i5, ... i13, thc, pwhc.
-
-    Source: IEC 61000-3-12:2011, from memory; public low voltage, 16 A to 75 A. Between ratios the
-    next lower one counts; below 33 NotTabulated is raised. An order without limit is left out.
-    """
-    source = table("harmonics_61000_3_12")
-    rows = select(source.rows, {"equipment": equipment})
-    reached = [row for row in rows if row.number("ratio_from") <= short_circuit_ratio]
-    if not reached or math.isnan(short_circuit_ratio):
-        raise NotTabulated(
-            parameter="short_circuit_ratio",
-            value=short_circuit_ratio,
-            permitted=distinct(rows, "ratio_from"),
-        )
-    row = max(reached, key=lambda candidate: candidate.number("ratio_from"))
-    return {
-        name: quantity(source, row, f"{name}_percent", meaning=f"limit of {name}, {equipment}")
-        for name in HARMONIC_COLUMNS
-        if row.optional_number(f"{name}_percent") is not None
-    }
 
 
 def _factors(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from feasibility.result import Outcome
 
 from .case import About, Case
-from .sites import GONE, merged
+from .sites import GONE, merged, third_harmonic
 
 LENGTH = "circuit[0].cable[0].length_m"
 OUTLET = About(check="outlet-configuration")
@@ -28,7 +28,6 @@ IEC_60309 = "IEC 60309-2, standard sheets: 6 h for 380 to 415 V, 3P+N+E"
 WITHOUT_SECTION = {"circuit[0].cable[0].section_mm2": GONE}
 NEUTRAL_MM2 = "circuit[0].cable[0].neutral_section_mm2"
 REDUCED_NEUTRAL = {"circuit[0].cable[0].section_mm2": 25, NEUTRAL_MM2: 16}
-H3 = "station.third_harmonic_percent"
 TAP = {
     "circuit[0].other_outlets_none": GONE,
     "circuit[0].other_outlet": [{"name": "beside it", "rating_a": 16}],
@@ -121,20 +120,20 @@ ARRANGEMENT: tuple[Case, ...] = (
     ),
     *NEUTRAL.around(
         "16 mm2 beside 25 mm2 at 15 % third harmonic",
-        merged(REDUCED_NEUTRAL, {H3: 15 * 0.99}),
-        merged(REDUCED_NEUTRAL, {H3: 15 * 1.01}),
+        merged(REDUCED_NEUTRAL, third_harmonic(15 * 0.99)),
+        merged(REDUCED_NEUTRAL, third_harmonic(15 * 1.01)),
         "IEC 60364-5-52:2009, 524.2.3: reduced only up to 15 % third harmonic",
     ),
     *NEUTRAL.around(
         "the line conductor's section at 20 %",
-        merged(REDUCED_NEUTRAL, {H3: 20, NEUTRAL_MM2: 25}),
-        merged(REDUCED_NEUTRAL, {H3: 20, NEUTRAL_MM2: 24.7}),
+        merged(REDUCED_NEUTRAL, third_harmonic(20), {NEUTRAL_MM2: 25}),
+        merged(REDUCED_NEUTRAL, third_harmonic(20), {NEUTRAL_MM2: 24.7}),
         "IEC 60364-5-52:2009, 524.2.2 and 524.2.3",
     ),
     *NEUTRAL.around(
         "beside line conductors of 6 mm2 copper",
-        {NEUTRAL_MM2: 6, H3: 3},
-        {NEUTRAL_MM2: 4, H3: 3},
+        {NEUTRAL_MM2: 6},
+        {NEUTRAL_MM2: 4},
         "IEC 60364-5-52:2009, 524.2.1: not smaller up to 16 mm2 copper",
     ),
     *About(check="neutral-section", site="camp-site-kiosk").around(

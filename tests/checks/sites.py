@@ -44,6 +44,14 @@ SETTING_HOLDS: Changes = {
 }
 
 
+def third_harmonic(percent: Any) -> Changes:
+    """Changes after which only this third harmonic is known of the station's distortion."""
+    return {
+        "station.third_harmonic_percent": percent,
+        "station.current_distortion_percent": GONE,
+    }
+
+
 def drawing(current_a: float) -> Data:
     """Changes after which the station is set to exactly this current, per phase."""
     return {

@@ -11,6 +11,7 @@ from . import (
     cases_of_cables,
     cases_of_current,
     cases_of_outlet,
+    cases_of_power_quality,
     cases_of_protection,
     cases_of_residual_current,
     cases_of_voltage_and_arrangement,
@@ -25,6 +26,7 @@ CASES = (
     *cases_of_protection.CASES,
     *cases_of_residual_current.CASES,
     *cases_of_voltage_and_arrangement.CASES,
+    *cases_of_power_quality.CASES,
 )
 
 

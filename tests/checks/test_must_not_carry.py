@@ -8,7 +8,7 @@ import pytest
 
 from feasibility.result import Verdict
 
-from .sites import GONE, Changes, merged, quick
+from .sites import GONE, Changes, merged, quick, third_harmonic
 
 BAKERY, KIOSK = "bakery-yard", "camp-site-kiosk"
 CABLE = "circuit[1].cable[0]"
@@ -111,14 +111,14 @@ PAIRS = (
             "circuit[0].cable[0].ampacity_a": 150,
             "circuit[1].device.rating_a": 25,
             "station.setting_a": 20,
-            "station.third_harmonic_percent": 50,
+            **third_harmonic(50),
         },
-        worse={"station.third_harmonic_percent": {"low": 40, "high": 50}},
+        worse=third_harmonic({"low": 40, "high": 50}),
     ),
     Pair(
         why="another outlet does not take the station's third harmonic out of the neutral",
         fair={**STRONG_CORD, f"{CABLE}.ampacity_a": 36},
-        worse={"station.third_harmonic_percent": 33, **tap(0.5)},
+        worse={**third_harmonic(33), **tap(0.5)},
     ),
     Pair(
         why="nor does a board that draws nothing",
@@ -127,7 +127,7 @@ PAIRS = (
             "circuit[0].cable[0].ampacity_a": 70,
             "board[0].demand": {"maximum_a": 0},
         },
-        worse={"station.third_harmonic_percent": 33},
+        worse=third_harmonic(33),
     ),
     Pair(
         why="IEC 60364-5-52, Annex G: a higher power factor drops more along a resistive cable",

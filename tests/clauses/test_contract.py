@@ -20,6 +20,8 @@ import pytest
 import feasibility.clauses
 from feasibility.units import UNIT_SUFFIXES, OutOfRange
 
+from . import power_quality_inputs
+
 DIMENSIONLESS = {
     "power_factor",
     "efficiency",
@@ -38,6 +40,9 @@ DIMENSIONLESS = {
     "voltage_fraction",
     "reading_factor",
     "diversity_factors",
+    "ratio",
+    "lower_ratio",
+    "upper_ratio",
 }
 NAMED_BY_THE_TRADE = {
     "k": "A s^0.5 / mm2, so called in IEC 60364-4-43 and -5-54",
@@ -219,6 +224,7 @@ EXAMPLES: dict[str, dict[str, float]] = {
     "adiabatic.least_section_for_let_through_mm2": {"let_through_a2s": 35e3, "k": 115},
     "adiabatic.permitted_let_through_a2s": {"k": 115, "section_mm2": 6},
     "adiabatic.permitted_time_s": {"k": 115, "section_mm2": 6, "fault_current_a": 500},
+    **power_quality_inputs.EXAMPLES,
     "infeed.greatest_infeed_a": {"ampacity_a": 21, "rating_a": 16},
     "demand.remaining_current_a": {"rating_a": 63, "existing_a": 40},
 }

@@ -20,6 +20,7 @@ from feasibility.clauses import (
     infeed,
     load_current,
     overload,
+    power_quality,
     voltage_drop,
 )
 from feasibility.units import OutOfRange
@@ -52,6 +53,34 @@ DIRECTIONS: list[Case] = [
         {"line_current_a": 32.0},
         "third_harmonic_ratio",
         (0, 1),
+        RISING,
+    ),
+    (
+        power_quality.short_circuit_ratio,
+        {"current_a": 32.0, "line_voltage_v": 400.0},
+        "short_circuit_power_va",
+        (1e4, 1e8),
+        RISING,
+    ),
+    (
+        power_quality.greatest_voltage_change_percent,
+        {"current_step_a": 32.0, "voltage_to_neutral_v": 230.0},
+        "impedance_ohm",
+        (0.001, 2),
+        RISING,
+    ),
+    (
+        power_quality.voltage_unbalance_percent,
+        {"unbalanced_va": 3e3},
+        "short_circuit_power_va",
+        (1e4, 1e8),
+        FALLING,
+    ),
+    (
+        power_quality.inrush_over_half_period_a,
+        {"peak_a": 100.0, "frequency_hz": 50.0},
+        "duration_s",
+        (0.0001, 0.01),
         RISING,
     ),
     (

@@ -14,7 +14,17 @@ from feasibility.result import Outcome, Verdict
 from feasibility.survey.consistency import inconsistencies
 from feasibility.survey.model import Survey
 
-from ..checks.sites import GONE, Changes, Data, assessed_quickly, changed, keys_of, quick, site_data
+from ..checks.sites import (
+    GONE,
+    Changes,
+    Data,
+    assessed_quickly,
+    changed,
+    keys_of,
+    quick,
+    site_data,
+    third_harmonic,
+)
 
 QUICK = settings(
     max_examples=60,
@@ -68,7 +78,7 @@ BREACHES: dict[str, Changes] = {
     "poles": {"outlet.poles": "3P+E", "cord.plug_poles": "3P+E"},
     "clock position": {"outlet.clock_position": 9, "cord.plug_clock_position": 9},
     "plug": {"cord.plug_rating_a": 16},
-    "third harmonic": {"station.third_harmonic_percent": 20},
+    "third harmonic": third_harmonic(20),
     "breaking capacity": {
         "supply.prospective_fault_current_ka": 9,
         "circuit[1].device.breaking_capacity_ka": 3,

@@ -212,7 +212,8 @@ DATE = "a date such as 2026-03-02, without quotation marks"
             'reference = "T-001"\nzzzz = [1]',
             "site, zzzz",
             "",
-            "one of the fields reference, name, address, client, note",
+            "one of the fields reference, name, address, client, metering_point, "
+            "planned_operation, note",
         ),
         (
             'name = "Invented station"',

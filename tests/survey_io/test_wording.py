@@ -90,6 +90,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
     assert units["external_loop_impedance_ohm"] == "Ω"
     assert units["auxiliary_l1_w"] == "W"
     assert units["short_time_delay_s"] == "s"
+    assert units["ramp_s"] == "s"
     without = {
         path[-1]
         for *_, path, field in FIELDS
@@ -99,6 +100,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
     }
     assert without == {
         "clock_position",
+        "declared_short_circuit_ratio",
         "efficiency",
         "grouped_circuits",
         "grouping_factor",

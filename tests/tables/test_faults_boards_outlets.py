@@ -1,4 +1,4 @@
-"""Voltage factors, disconnection, electrodes, boards, outlets, harmonics."""
+"""Voltage factors, disconnection, electrodes, boards, outlets."""
 
 from __future__ import annotations
 
@@ -14,7 +14,6 @@ from feasibility.tables import (
     breaker_grouping_factor,
     disconnection_time,
     electrode_limit,
-    harmonic_limits,
     industrial_outlet,
     outlet_configurations,
     outlet_ratings,
@@ -172,23 +171,6 @@ def test_terminals_come_from_memory() -> None:
     assert "from memory" in smallest.note
     with pytest.raises(NotTabulated, match="rating_a 40 is not tabulated"):
         terminal_sections(rating_a=40, flexible=True)
-
-
-def test_harmonic_limits_loosen_with_a_stiffer_network() -> None:
-    for equipment in ("balanced three-phase", "other than balanced three-phase"):
-        last: dict[str, float] = {}
-        for ratio in (33, 66, 120, 250, 350):
-            limits = harmonic_limits(equipment=equipment, short_circuit_ratio=ratio)
-            now = {name: limit.value for name, limit in limits.items()}
-            assert all(now[name] >= last[name] for name in last)
-            last = now
-    balanced = harmonic_limits(equipment="balanced three-phase", short_circuit_ratio=119)
-    assert "i3" not in balanced
-    assert balanced["i5"].value == 14
-    assert "from memory" in balanced["i5"].note
-    for low in (32.0, math.nan):
-        with pytest.raises(NotTabulated, match="short_circuit_ratio"):
-            harmonic_limits(equipment="balanced three-phase", short_circuit_ratio=low)
 
 
 def test_residual_current_rules() -> None:
