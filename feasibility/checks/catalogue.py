@@ -8,6 +8,7 @@ from feasibility.checks import (
     cord_second_set,
     disconnection,
     harmonic_emission,
+    inrush,
     load_flow,
     loading,
     neutral,
@@ -17,6 +18,7 @@ from feasibility.checks import (
     protective_conductor,
     residual_chain,
     residual_current,
+    selectivity,
     voltage,
 )
 from feasibility.checks.question import Check
@@ -37,6 +39,8 @@ CATALOGUE: tuple[Check, ...] = (
     *arrangement.CHECKS,
     *harmonic_emission.CHECKS,
     *power_quality.CHECKS,
+    *selectivity.CHECKS,
+    *inrush.CHECKS,
 )
 
 MUST_BE_JUDGED = (
@@ -55,6 +59,7 @@ NOT_CHECKED = (
     "Even harmonics and those above the 13th one by one; harmonics together with the neighbours'.",
     "Third harmonics of the site's other loads in the neutral.",
     "Starting without nuisance tripping (inrush against the device's lower limit).",
+    "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",

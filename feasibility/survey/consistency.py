@@ -28,6 +28,7 @@ from feasibility.survey.plain_data import (
     tables,
 )
 from feasibility.survey.quality_consistency import quality_inconsistencies
+from feasibility.survey.series_consistency import series_inconsistencies
 from feasibility.survey.tree_consistency import tree_inconsistencies
 
 # A measured voltage outside half to one and a half times the nominal one is a slip of the pen or
@@ -60,6 +61,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
         found.extend(rule(data))
     found.extend(cable_inconsistencies(data))
     found.extend(device_inconsistencies(data))
+    found.extend(series_inconsistencies(data))
     found.extend(_control_characters(data))
     return found
 

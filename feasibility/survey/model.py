@@ -17,6 +17,7 @@ from feasibility.survey.quantities import (
     CurrentA,
     DemandA,
     DemandKw,
+    DeviceKind,
     ElectrodeOhm,
     FaultKa,
     Flag,
@@ -148,6 +149,8 @@ class Station(Record):
     state to the next, and ``ramp_s`` the time it takes. What the maker declares of the supply:
     ``declared_short_circuit_ratio`` (Rsce, IEC 61000-3-12), ``permitted_supply_impedance_ohm``
     (Zmax, IEC 61000-3-11) or, in its place, ``declared_service_current_a`` per phase.
+    station, line to neutral for a single-phase one. ``input_device_*`` is the overcurrent device at
+    the station's own input.
     """
 
     name: Name
@@ -162,7 +165,11 @@ class Station(Record):
     auxiliary_l3_w: PowerW | None = None
     nameplate_current_a: CurrentA | None = None
     inlet_rating_a: CurrentA | None = None
+    input_device_kind: Stated[DeviceKind] | None = None
     input_device_rating_a: CurrentA | None = None
+    input_device_characteristic: Stated[Literal["B", "C", "D"]] | None = None
+    input_device_setting_a: CurrentA | None = None
+    input_device_magnetic_setting_a: Stated[Annotated[float, Field(gt=0, le=100_000)]] | None = None
     settings_a: tuple[Annotated[float, Field(gt=0, le=1000)], ...] = ()
     setting_a: CurrentA | None = None
     setting_tolerance_percent: Percent | None = None
