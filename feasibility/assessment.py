@@ -19,9 +19,10 @@ from feasibility.result import Finding, Message, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
 from feasibility.tables import NotTabulated
+from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 
-SCHEMA_VERSION = "1.0"
+SCHEMA_VERSION = "1.1"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +71,7 @@ class Assessment:
     cautions: tuple[Message, ...]
     not_checked: tuple[str, ...]
     network: NetworkState | None
+    time_current: tuple[TimeCurrent, ...]
     sources: Mapping[str, str]
 
 
@@ -118,6 +120,7 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         cautions=_cautions(findings),
         not_checked=NOT_CHECKED,
         network=network_state(judgement.unfavourable),
+        time_current=time_current_of(judgement.unfavourable, findings),
         sources=_source_titles(findings, working),
     )
 

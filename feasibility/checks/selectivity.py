@@ -25,7 +25,7 @@ from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding
 from feasibility.checks.working import amount, given, step
 from feasibility.curves.edges import Piece, Span, piece_below, where_slower
-from feasibility.installation.model import Installation, Link
+from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
 from feasibility.survey.circuit import Device
 
@@ -131,7 +131,8 @@ def _found(
 
 
 def _named(device: Link) -> str:
-    return device.name if " device" in device.name else f"the device of {device.name}"
+    """Return a device in words for a sentence."""
+    return device.data.label if device.kind is LinkKind.DEVICE else "the station's own device"
 
 
 def _by_makers_table(run: Run, pair: Pair, fault: FaultCurrent) -> Finding:
@@ -161,7 +162,7 @@ def _by_energy(run: Run, pair: Pair, fault: FaultCurrent) -> Finding | None:
     if melting.value < operating.value:
         return None
     melts = f"smallest pre-arcing I2t of {_named(pair.upstream)}"
-    lets = f"largest operating I2t of {pair.downstream.name}"
+    lets = f"largest operating I2t of {_named(pair.downstream)}"
     steps = (
         step("Emin", melts, "Eu", [melting], melting.value, "A2s"),
         step("Emax", lets, "Ed", [operating], operating.value, "A2s"),
@@ -189,7 +190,7 @@ def _by_ratio(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach, ratio: Qu
     after = device_rating_a(run, pair.downstream, high_is_bad=True)
     inputs = [
         amount("Iu", f"rating or setting of {_named(pair.upstream)}", before, "A"),
-        amount("Id", f"rating or setting of {pair.downstream.name}", after, "A"),
+        amount("Id", f"rating or setting of {_named(pair.downstream)}", after, "A"),
     ]
     held = amount("Ih", "lower limit of its short-circuit release", up_to, "A")
     holds = f"up to here {_named(pair.upstream)} surely holds"
@@ -198,14 +199,22 @@ def _by_ratio(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach, ratio: Qu
         step("r1", "practice in the overload range", "rmin", [least], least.value, ""),
         step("Is", holds, "Ih", [held], up_to, "A", reach.quick.sources),
     )
+    total = up_to >= fault.value_a
     template = (
-        "In an overload selective with {upstream} by the ratio of the ratings, {ratio} (practice: "
-        "at least {least}); in a short-circuit up to {up_to}, where its short-circuit release may "
+        "Selective with {upstream} up to {up_to}, where the short-circuit release of that may "
         "begin to act, of the {fault} that can flow here"
     )
-    total = up_to >= fault.value_a
-    template += ": for every current." if total else f"; {_TABLE_DECIDES}"
-    return _found(run, pair, fault, up_to, template, {"ratio": ratio, "least": least}, steps)
+    template += "." if total else f"; {_TABLE_DECIDES}"
+    template += (
+        " In the overload range the standards' tolerance bands overlap from {sure} on; practice "
+        "counts a ratio of the ratings of {least} or more as selective there, and it is {ratio}."
+    )
+    values: dict[str, Quantity | str] = {
+        "ratio": ratio,
+        "least": least,
+        "sure": amount("I0", "", reach.sure_a, "A"),
+    }
+    return _found(run, pair, fault, up_to, template, values, steps)
 
 
 def _by_bands(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach) -> Finding:
@@ -238,7 +247,7 @@ def _by_bands(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach) -> Findin
 def _meeting(pair: Pair, reach: Reach) -> tuple[Step, ...]:
     """Write down both times at the current where selectivity ends."""
     meeting = amount("I0", "where the edges of the two bands meet, or end", reach.sure_a, "A")
-    before, after = _named(pair.upstream), pair.downstream.name
+    before, after = _named(pair.upstream), _named(pair.downstream)
     meaning = f"smallest current at which {before} may operate before {after} has"
     steps = [step("Is", meaning, "I0", [meeting], reach.sure_a, "A")]
     kept_s = reach.slow.points[-1].time_s

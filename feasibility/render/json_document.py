@@ -25,6 +25,7 @@ from feasibility.render.json_figures import (
 from feasibility.render.numbers import citation_text, message_text, unit_text
 from feasibility.render.plain_lines import INVISIBLE
 from feasibility.render.text import verdict_in_words
+from feasibility.render.time_current_json import time_current_objects
 from feasibility.result import Finding, Quantity, Step
 
 _NOT_PLAIN = re.compile(r"[^\n -~]")
@@ -76,6 +77,7 @@ def _document(assessment: Assessment) -> Object:
         "cautions": [message_text(one) for one in assessment.cautions],
         "not_checked": list(assessment.not_checked),
         "network": _network(assessment),
+        "time_current": time_current_objects(assessment.time_current),
         "sources": dict(sorted(titles.items())),
     }
 

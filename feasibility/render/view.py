@@ -19,6 +19,7 @@ from feasibility.render.numbers import (
     NOT_KNOWN,
     CurrentsBeside,
     amount_text,
+    message_text,
     number_text,
     source_name,
     with_unit,
@@ -37,6 +38,7 @@ from feasibility.render.remarks_view import (
 )
 from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
 from feasibility.render.text_fit import fit_name, shorten
+from feasibility.render.time_current_picture import TimeCurrentPicture, time_current_picture
 from feasibility.render.words import (
     OUTCOME_SIGNS,
     OUTCOME_WORDS,
@@ -104,6 +106,16 @@ class NetworkRows:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DiagramView:
+    """One time-current diagram with what was found on its two devices."""
+
+    title: str
+    outcome: str
+    sentence: str
+    picture: TimeCurrentPicture
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Furniture:
     """What stands on every page beside the page number."""
 
@@ -140,6 +152,7 @@ class ReportView:
     network: NetworkRows | None
     groups: tuple[QuestionGroup, ...]
     workings: tuple[Working, ...]
+    diagrams: tuple[DiagramView, ...]
     assumptions: tuple[AssumptionRow, ...]
     open_facts: tuple[OpenFactRow, ...]
     cautions: tuple[str, ...]
@@ -190,6 +203,7 @@ def report_view(assessment: Assessment) -> ReportView:
         network=_network(assessment),
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
+        diagrams=_diagrams(assessment),
         assumptions=assumption_rows(assessment),
         open_facts=open_fact_rows(assessment),
         cautions=cautions(assessment),
@@ -197,6 +211,18 @@ def report_view(assessment: Assessment) -> ReportView:
         sources=_sources(assessment),
         precautions=PRECAUTIONS,
         scope=SCOPE,
+    )
+
+
+def _diagrams(assessment: Assessment) -> tuple[DiagramView, ...]:
+    return tuple(
+        DiagramView(
+            title=f"{one.upstream}, then {one.downstream}",
+            outcome=f"{OUTCOME_SIGNS[one.outcome]} {OUTCOME_WORDS[one.outcome]}",
+            sentence=message_text(one.selectivity),
+            picture=time_current_picture(one),
+        )
+        for one in assessment.time_current
     )
 
 
