@@ -14,7 +14,11 @@ from feasibility.checks.devices_in_series import (
     quick_edge_of,
     slow_edge_of,
 )
-from feasibility.checks.fault_path import largest_fault, smallest_earth_fault
+from feasibility.checks.fault_path import (
+    largest_fault,
+    smallest_earth_fault,
+    smallest_live_fault,
+)
 from feasibility.checks.inrush import duration_s, inrush
 from feasibility.checks.question import Run
 from feasibility.checks.selectivity import SELECTIVITY
@@ -219,8 +223,12 @@ def _design_current_a(run: Run, device: Link) -> float:
 
 
 def _smallest_fault_a(run: Run, device: Link) -> float | None:
-    """Return the smallest earth-fault current at the end of the circuit; None in TT and IT."""
-    system = run.ends.known(run.installation.supply.word("earthing_system"))
-    if device.kind is not LinkKind.DEVICE or not system.startswith("TN"):
+    """Return the smallest fault current at the end of the circuit, an earth fault only in TN."""
+    if device.kind is not LinkKind.DEVICE:
         return None
-    return smallest_earth_fault(run, run.installation.circuits[device.position]).value_a
+    circuit = run.installation.circuits[device.position]
+    live_a = smallest_live_fault(run, circuit).value_a
+    system = run.ends.known(run.installation.supply.word("earthing_system"))
+    if not system.startswith("TN"):
+        return live_a
+    return min(live_a, smallest_earth_fault(run, circuit).value_a)

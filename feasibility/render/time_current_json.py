@@ -38,12 +38,16 @@ def _diagram(diagram: TimeCurrent) -> Object:
 
 
 def _ampacity(limit: ConductorLimit | None) -> Object | None:
-    return limit and {"conductor": limit.name, "ampacity_a": rounded(limit.value)}
+    if limit is None:
+        return None
+    return {"conductor": limit.name, "ampacity_a": rounded(limit.value)}
 
 
 def _withstand(diagram: TimeCurrent) -> Object | None:
     limit = diagram.withstand
-    return limit and {
+    if limit is None:
+        return None
+    return {
         "conductor": limit.name,
         "energy_a2s": rounded(limit.value),
         "from_s": rounded(diagram.withstand_from_s),

@@ -183,7 +183,7 @@ def _signs(diagram: TimeCurrent) -> list[_Sign]:
             Style.SMALLEST_FAULT,
             "Ik min",
             diagram.smallest_fault_a,
-            "smallest earth-fault current at the end of its circuit",
+            "smallest fault current at the end of its circuit",
         ),
         (
             Style.LARGEST_FAULT,

@@ -14,6 +14,7 @@ from . import (
     cases_of_power_quality,
     cases_of_protection,
     cases_of_residual_current,
+    cases_of_series,
     cases_of_voltage_and_arrangement,
 )
 from .case import Case, Side
@@ -27,6 +28,7 @@ CASES = (
     *cases_of_residual_current.CASES,
     *cases_of_voltage_and_arrangement.CASES,
     *cases_of_power_quality.CASES,
+    *cases_of_series.CASES,
 )
 
 

@@ -38,6 +38,7 @@ PSEUDO_FIELDS = {
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",
     "supply.line_neutral_loop_ratio": "external_line_neutral_loop_ohm over the line's impedance",
     "station.auxiliary_w": "auxiliary_l1_w to auxiliary_l3_w",
+    "station.inrush_ratio": "inrush_peak_a as a multiple of the requested current's peak",
     "station.minimum_voltage_ratio": "minimum_voltage_v as a share of nominal",
     "station.full_power_voltage_ratio": "full_power_voltage_v as a share of nominal",
     "station.maximum_voltage_ratio": "maximum_voltage_v as a share of nominal",

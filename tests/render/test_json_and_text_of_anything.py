@@ -28,6 +28,7 @@ from feasibility.render.text import to_text, verdict_in_words
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.settings import Settings
 from feasibility.survey.model import Survey
+from feasibility.time_current import ConductorLimit, DeviceCurve, DiagramPoint, TimeCurrent
 
 SCHEMA_FILE = Path(json_document.__file__).with_name("assessment.schema.json")
 VALIDATOR = Draft202012Validator(json.loads(SCHEMA_FILE.read_text(encoding="utf-8")))
@@ -109,6 +110,21 @@ networks = st.builds(
     conductor_temperatures_c=st.dictionaries(names, figures, max_size=1),
     solver_deviation=figures,
 )  # fmt: skip
+positive = st.floats(1e-9, 1e9)
+points = st.builds(DiagramPoint, current_a=positive, time_s=positive)
+several_points = st.lists(points, min_size=1, max_size=2).map(tuple)
+curves = st.none() | st.builds(
+    DeviceCurve, name=names, words=names, quick=several_points, slow=several_points
+)
+conductor_limits = st.none() | st.builds(ConductorLimit, name=names, value=positive)
+diagrams = st.builds(
+    TimeCurrent, upstream=names, downstream=names, before=curves, after=curves,
+    ampacity=conductor_limits, withstand=conductor_limits, withstand_from_s=positive,
+    withstand_to_s=positive, design_current_a=currents, start=st.none() | points,
+    smallest_fault_a=currents, largest_fault_a=currents, selective_up_to_a=currents,
+    outcome=st.sampled_from(Outcome), selectivity=messages,
+    missing=st.lists(names, max_size=1).map(tuple),
+)  # fmt: skip
 settings = st.builds(
     Settings,
     offered_a=st.lists(st.floats(0.01, 1e4), max_size=3).map(tuple),
@@ -146,6 +162,7 @@ assessments = st.builds(
     chain=few(chain_links), path=few(path_elements), findings=few(findings),
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
+    time_current=few(diagrams),
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 

@@ -194,7 +194,8 @@ def test_figures_have_no_more_digits_than_mean_something(name: str) -> None:
 @pytest.mark.parametrize("name", example_names())
 def test_it_ends_with_one_line_end_and_is_indented_by_two(name: str) -> None:
     text = json_of(name)
-    assert text.startswith('{\n  "schema_version": "1.0",\n  "program_version": ')
+    version = f'"schema_version": "{SCHEMA_VERSION}"'
+    assert text.startswith(f'{{\n  {version},\n  "program_version": ')
     assert text.endswith("}\n")
     assert not text.endswith("\n\n")
 
