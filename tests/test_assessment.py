@@ -201,7 +201,7 @@ def test_the_chain_shows_each_link_at_its_own_limit() -> None:
 def test_cautions_are_told_with_their_link() -> None:
     result = quick(BAKERY, {"station.setting_a": 28})
     links = {message.values["link"] for message in result.cautions}
-    assert links == {"outlet"}
+    assert links == {"outlet", "Yard outlet: device"}
 
 
 def test_a_code_basis_that_is_not_there_is_named() -> None:

@@ -166,7 +166,6 @@ def report_view(assessment: Assessment) -> ReportView:
     """Return an assessment as the text and the positions of its report."""
     survey = assessment.survey
     shown = currents_beside(assessment)
-    counts = outcome_counts(assessment)
     figures = _figures(assessment, shown)
     picture = chain_picture(assessment, shown)
     to_do = tasks(assessment)
@@ -190,7 +189,7 @@ def report_view(assessment: Assessment) -> ReportView:
             picture_height=picture.height,
             tasks=[one.text for one in to_do],
         ),
-        counts=tuple((OUTCOME_SIGNS[one], OUTCOME_WORDS[one], counts[one]) for one in counts),
+        counts=_counts(assessment),
         client=survey.site.client or "",
         qualification=survey.surveyor.qualification or "not stated",
         instruments=_instruments(survey),
@@ -212,6 +211,11 @@ def report_view(assessment: Assessment) -> ReportView:
         precautions=PRECAUTIONS,
         scope=SCOPE,
     )
+
+
+def _counts(assessment: Assessment) -> tuple[tuple[str, str, int], ...]:
+    counts = outcome_counts(assessment)
+    return tuple((OUTCOME_SIGNS[one], OUTCOME_WORDS[one], counts[one]) for one in counts)
 
 
 def _diagrams(assessment: Assessment) -> tuple[DiagramView, ...]:
