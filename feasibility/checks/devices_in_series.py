@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import Any
 
 from feasibility import tables
-from feasibility.checks.device_band import band
+from feasibility.checks.device_band import band, makers_points
 from feasibility.checks.question import Run
 from feasibility.citation import Citation
 from feasibility.curves.bands import CurvePoint, TripBand
@@ -17,10 +17,12 @@ from feasibility.curves.edges import Edge, quick_edge, slow_edge
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
+from feasibility.survey.device_kinds import FUSE
 
-FUSE = "gG fuse"
+_OWN = "input_device_"
+"""How the station's fields on its own overcurrent device begin."""
 
-_ENERGY_TIME_S = 0.01
+ENERGY_TIME_S = 0.01
 """Time to which IEC 60269-1, Table 7 refers its limits of the pre-arcing I2t."""
 
 
@@ -48,16 +50,22 @@ class DeviceEdge:
 
 
 class _StationDevice(Resolved):
-    """The station's own input device: fields of the station that begin with ``input_device_``."""
+    """The station's own input device: fields of the station that begin with ``_OWN``."""
 
     def _fact(self, field: str, fill: str) -> Fact[Any]:
-        return super()._fact(f"input_device_{field}", fill or f"device.{field}")
+        return super()._fact(f"{_OWN}{field}", fill or f"device.{field}")
+
+    def has(self, field: str) -> bool:
+        return super().has(f"{_OWN}{field}")
+
+    def mentions(self, field: str) -> bool:
+        return super().mentions(f"{_OWN}{field}")
 
 
 def station_device(installation: Installation) -> Link | None:
     """Return the station's own overcurrent device, None where the survey names none."""
     station = installation.station
-    if not any(station.mentions(f"input_device_{name}") for name in ("kind", "rating_a")):
+    if not any(station.mentions(f"{_OWN}{name}") for name in ("kind", "rating_a")):
         return None
     data = _StationDevice(
         record=station.record,
@@ -86,12 +94,10 @@ def pairs(installation: Installation) -> tuple[Pair, ...]:
 def slow_edge_of(run: Run, device: Link) -> DeviceEdge:
     """Return by when a device has operated; NotKnown where kind, rating or a setting is open."""
     found, origin, sources = band(run, device, slow_is_bad=True)
-    then: tuple[CurvePoint, ...] = ()
-    if run.ends.known(device.data.word("kind")) == FUSE:
-        rating = run.ends.high_is_bad(device.data.number("rating_a"))
-        energy = tables.fuse_energy(rating_a=rating).prearcing_max
-        then = (_at_energy(energy.value),)
-        sources = (*sources, *energy.sources)
+    energy = _melting(run, device)
+    then = () if energy is None else (_at_energy(energy.prearcing_max.value),)
+    if energy is not None:
+        sources = (*sources, *energy.prearcing_max.sources)
     points = slow_edge(found, then=then)
     return DeviceEdge(points=points, band=found, origin=origin, sources=sources)
 
@@ -99,20 +105,27 @@ def slow_edge_of(run: Run, device: Link) -> DeviceEdge:
 def quick_edge_of(run: Run, device: Link) -> DeviceEdge:
     """Return for how long a device surely holds; NotKnown as above."""
     found, origin, sources = band(run, device, slow_is_bad=False)
-    then: tuple[CurvePoint, ...] = ()
-    if run.ends.known(device.data.word("kind")) == FUSE:
-        rating = run.ends.low_is_bad(device.data.number("rating_a"))
-        energy = tables.fuse_energy(rating_a=rating).prearcing_min
-        then = (_at_energy(energy.value),)
-        sources = (*sources, *energy.sources)
+    energy = _melting(run, device, slow_is_bad=False)
+    then = () if energy is None else (_at_energy(energy.prearcing_min.value),)
+    if energy is not None:
+        sources = (*sources, *energy.prearcing_min.sources)
     points = quick_edge(found, then=then)
     return DeviceEdge(points=points, band=found, origin=origin, sources=sources)
 
 
+def _melting(run: Run, device: Link, *, slow_is_bad: bool = True) -> tables.FuseEnergy | None:
+    """Return the I2t limits of a gG fuse, None for any other device or a rating without them.
+
+    A maker's own curve stands without them: it says for itself how far it reaches.
+    """
+    if run.ends.known(device.data.word("kind")) != FUSE or makers_points(device.data):
+        return None
+    take = run.ends.high_is_bad if slow_is_bad else run.ends.low_is_bad
+    try:
+        return tables.fuse_energy(rating_a=take(device.data.number("rating_a")))
+    except tables.NotTabulated:
+        return None
+
+
 def _at_energy(energy_a2s: float) -> CurvePoint:
-    return CurvePoint(math.sqrt(energy_a2s / _ENERGY_TIME_S), _ENERGY_TIME_S)
-
-
-def kind_in_words(run: Run, device: Link) -> str:
-    """Return what a device is, for a sentence."""
-    return f"{run.ends.known(device.data.word('kind'))} of {device.name}"
+    return CurvePoint(math.sqrt(energy_a2s / ENERGY_TIME_S), ENERGY_TIME_S)

@@ -8,16 +8,15 @@ from typing import Any
 
 from feasibility import tables
 from feasibility.checks.device_band import band
-from feasibility.checks.devices_in_series import FUSE
+from feasibility.checks.devices_in_series import ENERGY_TIME_S
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
-from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Step
+from feasibility.survey.device_kinds import FUSE
 
 _SQRT2 = math.sqrt(2)
-_ENERGY_TIME_S = 0.01
-"""Time to which IEC 60269-1, Table 7 refers its limits of the pre-arcing I2t."""
 
 
 def _devices(installation: Installation) -> Sequence[Link]:
@@ -47,22 +46,23 @@ def duration_s(run: Run) -> float:
     A longer time is the stricter one, and no device's data begin earlier.
     """
     fact = run.installation.station.number("inrush_duration_ms")
-    return max(run.ends.high_is_bad(fact) / 1000, _ENERGY_TIME_S)
+    return max(run.ends.high_is_bad(fact) / 1000, ENERGY_TIME_S)
 
 
 def _held(run: Run, link: Link, time_s: float) -> tuple[float, Step]:
     """Return the current that the device surely holds for so long."""
     found, origin, sources = band(run, link, slow_is_bad=False)
-    held = found.may_trip_at_a(time_s)
-    if held is None:
-        raise NotKnown((link.data.number("magnetic_setting_a"),))
+    held = found.may_trip_at_a(time_s) or 0.0
     meaning = f"current that {link.name} surely holds: {origin}"
     inputs = [amount("Ih0", f"from its band, for {1000 * time_s:g} ms or longer", held, "A")]
     line = step("Ih", meaning, "Ih0", inputs, held, "A", sources)
     if run.ends.known(link.data.word("kind")) != FUSE:
         return held, line
     rating = run.ends.low_is_bad(link.data.number("rating_a"))
-    energy = tables.fuse_energy(rating_a=rating).prearcing_min.named("E")
+    try:
+        energy = tables.fuse_energy(rating_a=rating).prearcing_min.named("E")
+    except tables.NotTabulated:
+        return held, line
     # Melting needs no less energy in a longer time, so the energy at 0.01 s is sure from there on.
     time = amount("t", "duration of the inrush, at least 0.01 s", time_s, "s")
     by_energy = math.sqrt(energy.value / time_s)

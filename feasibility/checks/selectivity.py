@@ -13,7 +13,6 @@ from dataclasses import dataclass
 
 from feasibility import tables
 from feasibility.checks.devices_in_series import (
-    FUSE,
     DeviceEdge,
     Pair,
     pairs,
@@ -24,13 +23,21 @@ from feasibility.checks.fault_path import FaultCurrent, largest_fault
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding
 from feasibility.checks.working import amount, given, step
-from feasibility.curves.edges import Piece, Span, piece_below, where_slower
+from feasibility.curves.edges import Piece, Span, holds_up_to_a, piece_below, where_slower
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
 from feasibility.survey.circuit import Device
+from feasibility.survey.device_kinds import (
+    ADJUSTABLE_BREAKER,
+    FUSE,
+    MINIATURE_BREAKER,
+    SELECTIVE_BREAKER,
+)
 
 LOOKED_UP_TO_A = 100_000.0
 """Beyond every fault current of a low-voltage site."""
+
+_BREAKERS = {MINIATURE_BREAKER, ADJUSTABLE_BREAKER, SELECTIVE_BREAKER}
 
 _TABLE_DECIDES = "above it the makers' selectivity table decides."
 
@@ -79,7 +86,7 @@ def reach_of(run: Run, pair: Pair) -> Reach:
         quick=quick,
         sure_a=overlaps[0].from_a if overlaps else LOOKED_UP_TO_A,
         overlaps=overlaps,
-        release_a=quick.points[-1].current_a,
+        release_a=holds_up_to_a(quick.points, slow.points[-1].time_s),
     )
 
 
@@ -92,7 +99,7 @@ def _judge(run: Run, link: Link) -> Finding:
     if kinds == [FUSE, FUSE] and (found := _by_energy(run, pair, fault)):
         return found
     reach = reach_of(run, pair)
-    if FUSE not in kinds and not reach.reversed:
+    if set(kinds) <= _BREAKERS and reach.release_a > reach.sure_a and not reach.reversed:
         ratio = _ratio(run, pair)
         if ratio.value >= run.basis.number("selectivity_breaker_ratio"):
             return _by_ratio(run, pair, fault, reach, ratio)
@@ -151,14 +158,17 @@ def _by_makers_table(run: Run, pair: Pair, fault: FaultCurrent) -> Finding:
 
 
 def _by_energy(run: Run, pair: Pair, fault: FaultCurrent) -> Finding | None:
-    """Judge two gG fuses by their I2t; None where the smaller one's is too large.
+    """Judge two gG fuses by their I2t; None where the smaller one's is too large or not tabulated.
 
     IEC 60269-1 and 60269-2: the limits are graded so that ratings of 1.6 : 1 are selective.
     """
     before_a = run.ends.low_is_bad(pair.upstream.data.number("rating_a"))
     after_a = run.ends.high_is_bad(pair.downstream.data.number("rating_a"))
-    melting = tables.fuse_energy(rating_a=before_a).system_a_prearcing_min.named("Eu")
-    operating = tables.fuse_energy(rating_a=after_a).system_a_operating_max.named("Ed")
+    try:
+        melting = tables.fuse_energy(rating_a=before_a).system_a_prearcing_min.named("Eu")
+        operating = tables.fuse_energy(rating_a=after_a).system_a_operating_max.named("Ed")
+    except tables.NotTabulated:
+        return None
     if melting.value < operating.value:
         return None
     melts = f"smallest pre-arcing I2t of {_named(pair.upstream)}"
@@ -185,14 +195,14 @@ def _ratio(run: Run, pair: Pair) -> Quantity:
 def _by_ratio(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach, ratio: Quantity) -> Finding:
     """Judge two circuit-breakers: overload by the ratio, short-circuit by the release."""
     least = run.basis.limit("selectivity_breaker_ratio").quantity("rmin", "least ratio")
-    up_to = max(reach.release_a, reach.sure_a)
+    up_to = reach.release_a
     before = device_rating_a(run, pair.upstream, high_is_bad=False)
     after = device_rating_a(run, pair.downstream, high_is_bad=True)
     inputs = [
         amount("Iu", f"rating or setting of {_named(pair.upstream)}", before, "A"),
         amount("Id", f"rating or setting of {_named(pair.downstream)}", after, "A"),
     ]
-    held = amount("Ih", "lower limit of its short-circuit release", up_to, "A")
+    held = amount("Ih", "held for as long as the other one takes at most", up_to, "A")
     holds = f"up to here {_named(pair.upstream)} surely holds"
     steps = (
         step("r", "ratio of the ratings or settings", "Iu / Id", inputs, ratio.value, ""),

@@ -124,6 +124,20 @@ def _pieces(edge: Edge, beyond_s: float) -> Iterator[Piece]:
     yield Piece(start=last, end_a=math.inf, exponent=0.0)
 
 
+def holds_up_to_a(edge: Edge, time_s: float) -> float:
+    """Return the largest current in A at which a quick edge lies at a time or above; 0 if none."""
+    require_positive("time_s", time_s)
+    found = 0.0
+    for piece in _pieces(edge, 0.0):
+        if piece.start.time_s < time_s:
+            continue
+        end_a = piece.end_a
+        if piece.exponent and piece.time_s(end_a) < time_s:
+            end_a = piece.start.current_a * (piece.start.time_s / time_s) ** (1 / piece.exponent)
+        found = max(found, end_a)
+    return found
+
+
 def where_slower(late: Edge, early: Edge, *, up_to_a: float) -> tuple[Span, ...]:
     """Return the currents at which a slow edge lies above a quick edge, up to a current.
 

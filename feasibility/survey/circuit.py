@@ -61,9 +61,6 @@ class Device(Record):
     ``temperature_factor`` and ``grouping_factor`` are the maker's own factors on the rating for its
     enclosure temperature and its neighbours. ``loaded_neighbours`` counts loaded devices side by
     side.
-    ``setting_a`` is the overload setting Ir and ``magnetic_setting_a`` the short-circuit setting Im
-    of an adjustable circuit-breaker. ``continuous_a`` is the maker's continuous current where it
-    stands, if smaller than the rating. ``loaded_neighbours`` counts loaded devices side by side.
     ``selective_up_to_ka`` is the limit that the maker's selectivity table gives for this device
     behind ``selective_with``, which names the device before it as that table does.
     """

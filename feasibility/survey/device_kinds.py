@@ -23,6 +23,9 @@ The circuit-breaker part of a combined unit with residual-current protection (IE
 like an IEC 60898-1 circuit-breaker and is named so.
 """
 
+InputDeviceKind = Literal["IEC 60898-1 circuit-breaker", "IEC 60947-2 circuit-breaker", "gG fuse"]
+"""What the overcurrent device at a station's own input can be."""
+
 Characteristic = Literal["B", "C", "D", "E", "K", "Z"]
 
 CHARACTERISTICS_OF = {

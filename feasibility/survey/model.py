@@ -12,12 +12,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from feasibility.survey.circuit import Circuit, Device
+from feasibility.survey.device_kinds import Characteristic, InputDeviceKind
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.quantities import (
     CurrentA,
     DemandA,
     DemandKw,
-    DeviceKind,
     ElectrodeOhm,
     FaultKa,
     Flag,
@@ -35,6 +35,7 @@ from feasibility.survey.quantities import (
     ResidualType,
     ShortCircuitKva,
     ShortCircuitRatio,
+    SettingA,
     TolerancePercent,
     WeightedPercent,
 )
@@ -165,11 +166,11 @@ class Station(Record):
     auxiliary_l3_w: PowerW | None = None
     nameplate_current_a: CurrentA | None = None
     inlet_rating_a: CurrentA | None = None
-    input_device_kind: Stated[DeviceKind] | None = None
+    input_device_kind: Stated[InputDeviceKind] | None = None
     input_device_rating_a: CurrentA | None = None
-    input_device_characteristic: Stated[Literal["B", "C", "D"]] | None = None
+    input_device_characteristic: Stated[Characteristic] | None = None
     input_device_setting_a: CurrentA | None = None
-    input_device_magnetic_setting_a: Stated[Annotated[float, Field(gt=0, le=100_000)]] | None = None
+    input_device_magnetic_setting_a: SettingA | None = None
     settings_a: tuple[Annotated[float, Field(gt=0, le=1000)], ...] = ()
     setting_a: CurrentA | None = None
     setting_tolerance_percent: Percent | None = None

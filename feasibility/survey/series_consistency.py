@@ -4,20 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from feasibility.survey.device_kinds import ADJUSTABLE_BREAKER, CHARACTERISTICS_OF
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
     Table,
+    at_most,
     is_stated,
-    number,
     single,
     table,
     tables,
     text,
 )
 
-_ADJUSTABLE = "IEC 60947-2 circuit-breaker"
-_MINIATURE = "IEC 60898-1 circuit-breaker"
 _OWN = "input_device_"
 
 
@@ -47,22 +46,21 @@ def _partner(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
 
 def _own_device(station: Table) -> Iterator[Inconsistency]:
     kind = text(station, f"{_OWN}kind")
+    letter_key, setting_key, magnetic_key = (
+        f"{_OWN}{name}" for name in ("characteristic", "setting_a", "magnetic_setting_a")
+    )
     if kind is None:
         return
-    settings = [f"{_OWN}setting_a", f"{_OWN}magnetic_setting_a"]
-    if kind == _ADJUSTABLE:
-        unfit = [f"{_OWN}characteristic"]
-    else:
-        unfit = settings if kind == _MINIATURE else [f"{_OWN}characteristic", *settings]
-    for key in unfit:
-        if is_stated(station, key):
-            expected = f"nothing here, since the device is of kind {kind}, which has none"
-            yield Inconsistency(("station", key), single(station, key), expected)
-    setting, rating = number(station, settings[0]), number(station, f"{_OWN}rating_a")
-    magnetic = number(station, settings[1])
-    for key, value, bound, name in (
-        (settings[0], setting, rating, f"{_OWN}rating_a"),
-        (settings[0], setting, magnetic, settings[1]),
-    ):
-        if value is not None and bound is not None and value > bound:
-            yield Inconsistency(("station", key), value, f"at most {name}, which is {bound:g}")
+    if kind != ADJUSTABLE_BREAKER:
+        for key in (setting_key, magnetic_key):
+            if is_stated(station, key):
+                expected = f"no setting, since the device is of kind {kind}, without any"
+                yield Inconsistency(("station", key), single(station, key), expected)
+    letters = CHARACTERISTICS_OF.get(kind, ())
+    letter = text(station, letter_key)
+    if letter is not None and letter not in letters:
+        expected = f"one of {', '.join(letters)}" if letters else "no characteristic"
+        expected += f" for a device of kind {kind}"
+        yield Inconsistency(("station", letter_key), letter, expected)
+    yield from at_most(station, ("station",), setting_key, f"{_OWN}rating_a")
+    yield from at_most(station, ("station",), setting_key, magnetic_key)

@@ -17,13 +17,15 @@ from feasibility.curves.bands import (
     BandPoint,
     CurvePoint,
     FuseGates,
+    Release,
     TripBand,
-    breaker_60898,
+    breaker,
     fuse_gg,
 )
 from feasibility.curves.edges import (
     Edge,
     Span,
+    holds_up_to_a,
     piece_below,
     quick_edge,
     slow_edge,
@@ -45,7 +47,7 @@ def miniature(rating_a: float, letter: str) -> TripBand:
         BandPoint(multiple=low, must_trip=False, t_min_s=0.1),
         BandPoint(multiple=high, must_trip=True, t_max_s=0.1),
     ]
-    return breaker_60898(rating_a=rating_a, points=points)
+    return breaker(continuous_a=rating_a, releases=[Release(base_a=rating_a, points=points)])
 
 
 # IEC 60269-1, Tables 2 and 3: 10 s, 5 s, 0.1 s, 0.1 s, from 16 to 100 A.
@@ -179,6 +181,30 @@ def test_a_range_below_the_meeting_is_free() -> None:
     assert where_slower(slow, quick, up_to_a=450 * 0.99) == ()
     (span,) = where_slower(slow, quick, up_to_a=450 * 1.01)
     assert span == Span(from_a=450.0, to_a=450 * 1.01)
+
+
+@pytest.mark.parametrize(
+    ("edge", "time_s", "current_a"),
+    [
+        (quick_edge(miniature(63, "C")), 0.1, 315.0),
+        (quick_edge(fuse(63)), 0.1, 450.0),
+        (quick_edge(fuse(63)), 10.0, 160.0),
+        # At constant I2t between 1 s at 2.55 In and the point before it.
+        (quick_edge(miniature(63, "C")), 4.0, 2.55 * 63 / 2),
+        (quick_edge(miniature(63, "C")), 0.05, 315.0),
+        (quick_edge(miniature(63, "C")), 4000.0, 1.13 * 63),
+    ],
+)
+def test_how_far_a_device_holds_for_a_time(edge: Edge, time_s: float, current_a: float) -> None:
+    assert holds_up_to_a(edge, time_s) == pytest.approx(current_a)
+
+
+@given(st.sampled_from(BANDS), st.floats(0.1, 5000))
+def test_beyond_what_it_holds_the_edge_lies_below(band: TripBand, time_s: float) -> None:
+    edge = quick_edge(band)
+    current_a = holds_up_to_a(edge, time_s)
+    assert time_below(edge, current_a, 0.0) >= time_s * (1 - 1e-9)
+    assert time_below(edge, current_a * 1.001, 0.0) < time_s
 
 
 def test_what_is_not_known_is_never_sure() -> None:

@@ -65,7 +65,8 @@ def test_nothing_stands_before_the_service_device() -> None:
         (FUSE, "magnetic_setting_a", 160),
         (MINIATURE, "setting_a", 16),
         (MINIATURE, "magnetic_setting_a", 160),
-        (ADJUSTABLE, "characteristic", "B"),
+        (ADJUSTABLE, "characteristic", "E"),
+        (MINIATURE, "characteristic", "K"),
     ],
 )
 def test_the_stations_device_has_only_what_its_kind_has(kind: str, key: str, value: Any) -> None:
@@ -77,6 +78,7 @@ def test_what_each_kind_has_is_accepted() -> None:
     assert own(kind=FUSE, rating_a=20) == []
     assert own(kind=MINIATURE, rating_a=20, characteristic="C") == []
     assert own(kind=ADJUSTABLE, rating_a=20, setting_a=20, magnetic_setting_a=20) == []
+    assert own(kind=ADJUSTABLE, rating_a=20, characteristic="K") == []
 
 
 def test_settings_of_the_stations_device_stand_in_order() -> None:
