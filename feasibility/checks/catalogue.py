@@ -54,12 +54,9 @@ MUST_BE_JUDGED = (
 NOT_CHECKED = (
     "Short-circuit withstand of line and neutral conductors (I2t of the device against k2S2).",
     "Short-circuit ratings of switches, residual-current devices, outlets and busbars.",
-    "Selectivity between devices in series.",
     "Flicker (Pst, Plt): it needs the pattern of the station's current in time.",
     "Even harmonics and those above the 13th one by one; harmonics together with the neighbours'.",
     "Third harmonics of the site's other loads in the neutral.",
-    "Starting without nuisance tripping (inrush against the device's lower limit).",
-    "Harmonic emission, flicker, voltage change and unbalance at the connection point.",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",

@@ -33,9 +33,9 @@ from feasibility.survey.quantities import (
     Ratio,
     ResidualKind,
     ResidualType,
+    SettingA,
     ShortCircuitKva,
     ShortCircuitRatio,
-    SettingA,
     TolerancePercent,
     WeightedPercent,
 )

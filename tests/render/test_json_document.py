@@ -113,7 +113,6 @@ def all_nodes(node: object) -> Iterator[dict[str, Any]]:
 
 
 @settings(deadline=None)  # a whole document is copied and validated each time
-@settings(deadline=None)
 @given(st.data())
 def test_a_document_with_a_fault_is_refused(data: st.DataObject) -> None:
     document = deepcopy(document_of(data.draw(st.sampled_from(example_names()))))
