@@ -9,20 +9,21 @@ from typing import Any
 from feasibility import __version__, tables
 from feasibility.chain import ChainLink, PathElement, chain_of, path_of
 from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
+from feasibility.checks.fault_levels import fault_levels
 from feasibility.checks.load_flow import NetworkState, network_state
 from feasibility.checks.lower_setting import lower_setting
 from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
-from feasibility.result import Finding, Message, Outcome, Step, Verdict
+from feasibility.result import Finding, Message, NodeFaults, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
 from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 
-SCHEMA_VERSION = "1.1"
+SCHEMA_VERSION = "1.2"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,6 +73,7 @@ class Assessment:
     not_checked: tuple[str, ...]
     network: NetworkState | None
     time_current: tuple[TimeCurrent, ...]
+    fault_levels: tuple[NodeFaults, ...]
     sources: Mapping[str, str]
 
 
@@ -98,6 +100,7 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
     )
     barred = any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
     by_current = _offered(settings, limits, requested)
+    faults, fault_facts = fault_levels(judgement.unfavourable)
     return Assessment(
         schema_version=SCHEMA_VERSION,
         program_version=__version__,
@@ -115,12 +118,13 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         chain=chain_of(installation, findings),
         path=path_of(installation),
         findings=tuple(findings),
-        assumptions=_assumptions(judgement),
+        assumptions=_assumptions({**judgement.assumed_facts, **fault_facts}),
         open_facts=_open_facts(findings, judgement),
         cautions=_cautions(findings),
         not_checked=NOT_CHECKED,
         network=network_state(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
+        fault_levels=faults,
         sources=_source_titles(findings, working),
     )
 
@@ -184,8 +188,8 @@ def _advised(settings: Settings, limits: Currents, by_current: float | None) -> 
     return settings.offered_below(limits.advised_a)
 
 
-def _assumptions(judgement: Judgement) -> tuple[Assumption, ...]:
-    ranged = sorted(judgement.assumed_facts.values(), key=lambda fact: fact.path)
+def _assumptions(facts: Mapping[str, Fact[Any]]) -> tuple[Assumption, ...]:
+    ranged = sorted(facts.values(), key=lambda fact: fact.path)
     return tuple(
         Assumption(
             fact=fact.path,

@@ -141,3 +141,26 @@ class Finding:
             return None
         share = self.value / self.limit
         return share if self.sense is Sense.AT_MOST else 1 / share
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FaultLevel:
+    """Largest and smallest current in A of one kind of fault; None where it is not known.
+
+    ``facts`` are the survey values without which a figure is not known, ``lacking`` says so in
+    words (or why a table refused), and is empty where both figures are known.
+    """
+
+    kind: str
+    largest_a: float | None
+    smallest_a: float | None
+    facts: tuple[str, ...] = ()
+    lacking: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NodeFaults:
+    """The faults that are possible at a node of the feed path."""
+
+    node: str
+    levels: tuple[FaultLevel, ...]

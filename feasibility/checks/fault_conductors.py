@@ -66,7 +66,7 @@ def conductors(run: Run, links: Sequence[Link], kind: FaultKind, *, hot: bool) -
         if kind in _RETURN:
             name, of = _RETURN[kind]
             parts.append((name, of(link, ends)))
-        celsius = _hottest_c(run, link) if hot else COLD_C
+        celsius = hottest_c(run, link) if hot else COLD_C
         for _, part in parts:
             steps.extend(part.steps)
         warm = _warm_step(number, link, parts, celsius)
@@ -117,10 +117,16 @@ def _warm_step(
     )
 
 
-def _hottest_c(run: Run, link: Link) -> float:
+def hottest_c(run: Run, link: Link) -> float:
+    """Return the highest permitted operating temperature of a cable's or cord's conductors."""
     field = "grade" if link.kind is LinkKind.CORD else "insulation"
     kind = run.ends.worst(link.data.word(field), lambda word: -maximum_c(word))
     return maximum_c(kind)
+
+
+def coefficient_per_k_of(run: Run, link: Link) -> float:
+    """Return the temperature coefficient of a cable's line conductor, per kelvin from 20 °C."""
+    return impedance.line_impedance(link, run.ends).coefficient_per_k
 
 
 def cold_cord_loop_ohm(run: Run) -> tuple[float, list[Step]]:

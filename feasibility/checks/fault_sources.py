@@ -14,7 +14,7 @@ from feasibility import tables
 from feasibility.checks.question import Run
 from feasibility.checks.working import given, step
 from feasibility.clauses.fault_current import source_impedance_ohm
-from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.facts import Fact
 from feasibility.result import Quantity, Step
 
 SQRT3 = math.sqrt(3)
@@ -25,7 +25,6 @@ EARTH_LOOP = "external_loop_impedance_ohm"
 NEUTRAL_LOOP = "external_line_neutral_loop_ohm"
 
 _RATIO = "supply.line_neutral_loop_ratio"
-_REFERENCE = "reference_loop_ohm"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -148,8 +147,7 @@ def neutral_loop(run: Run) -> Fact[float]:
     line_ohm = [_behind_level_ohm(run, factor, level_ka) for level_ka in level.options]
     filled = run.basis.ranges[_RATIO]
     low, high = (float(ratio) for ratio in filled.options)
-    reference = run.basis.number(_REFERENCE)
-    greatest = max(high * max(line_ohm), reference, *external.options)
+    greatest = max(high * max(line_ohm), _reference_loop_ohm(), *external.options)
     return replace(
         stated,
         options=(low * min(line_ohm), greatest),
@@ -157,6 +155,14 @@ def neutral_loop(run: Run) -> Fact[float]:
         reason=f"{filled.reason}; up to the reference impedance of public networks",
         filled=True,
     )
+
+
+def _reference_loop_ohm() -> float:
+    """Return line and neutral of the reference impedance in series (IEC TR 60725)."""
+    line = tables.reference_impedance(conductor="line conductor")
+    neutral = tables.reference_impedance(conductor="neutral")
+    resistance, reactance = (a.value + b.value for a, b in zip(line, neutral, strict=True))
+    return math.hypot(resistance, reactance)
 
 
 def least_neutral_loop(run: Run) -> Source:
@@ -172,19 +178,20 @@ def greatest_neutral_loop(run: Run) -> Source:
 
 
 def least_earth_loop(run: Run) -> Source:
-    """Return the smallest earth-fault loop outside the installation (TN)."""
-    fact = _earth_loop(run)
+    """Return the smallest earth-fault loop outside the installation.
+
+    In TT, without a stated loop, the resistance of the installation's own electrode: the loop holds
+    at least that.
+    """
+    supply = run.installation.supply
+    fact, electrode = supply.number(EARTH_LOOP), supply.number("electrode_resistance_ohm")
+    tt = supply.word("earthing_system").options == ("TT",)
+    if tt and fact.is_open and not electrode.is_open:
+        return _stated(electrode, run.ends.low_is_bad(electrode), "RA")
     return _stated(fact, run.ends.low_is_bad(fact), "Ze")
 
 
 def greatest_earth_loop(run: Run) -> Source:
-    """Return the largest earth-fault loop outside the installation (TN)."""
-    fact = _earth_loop(run)
-    return _stated(fact, run.ends.high_is_bad(fact), "Ze")
-
-
-def _earth_loop(run: Run) -> Fact[float]:
+    """Return the largest earth-fault loop outside the installation."""
     fact = run.installation.supply.number(EARTH_LOOP)
-    if fact.is_open:
-        raise NotKnown((fact,))
-    return fact
+    return _stated(fact, run.ends.high_is_bad(fact), "Ze")

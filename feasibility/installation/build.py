@@ -57,6 +57,7 @@ def build_installation(survey: Survey) -> Installation:
         circuits=circuits,
         links=links,
         demands=demands,
+        places=_places(survey, circuits, outlet, basis),
     )
 
 
@@ -69,6 +70,28 @@ def feed_path(survey: Survey) -> tuple[int, ...]:
         path.append(index)
         place = survey.circuit[index].starts_at
     return tuple(reversed(path))
+
+
+def _places(
+    survey: Survey, circuits: tuple[PathCircuit, ...], outlet: Resolved, basis: CodeBasis
+) -> tuple[Resolved | None, ...]:
+    boards = {board.name: number for number, board in enumerate(survey.board, start=1)}
+    ends = (
+        outlet if circuit.is_final else _board(survey, boards[circuit.ends_at], basis)
+        for circuit in circuits
+    )
+    return (None, *ends)
+
+
+def _board(survey: Survey, number: int, basis: CodeBasis) -> Resolved:
+    board = survey.board[number - 1]
+    return Resolved(
+        record=board,
+        kind="board",
+        path=f"board[{number}]",
+        label=f"board '{board.name}'",
+        basis=basis,
+    )
 
 
 def _service_device(survey: Survey, basis: CodeBasis) -> Link:

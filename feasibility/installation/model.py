@@ -108,6 +108,8 @@ class Installation:
     circuits: tuple[PathCircuit, ...]
     links: tuple[Link, ...]
     demands: tuple[DemandAt, ...]
+    places: tuple[Resolved | None, ...]
+    """What was surveyed at each node: nothing at the origin, then boards, then the outlet."""
 
     @property
     def final_circuit(self) -> PathCircuit:

@@ -26,7 +26,7 @@ from feasibility.render.numbers import citation_text, message_text, unit_text
 from feasibility.render.plain_lines import INVISIBLE
 from feasibility.render.text import verdict_in_words
 from feasibility.render.time_current_json import time_current_objects
-from feasibility.result import Finding, Quantity, Step
+from feasibility.result import Finding, NodeFaults, Quantity, Step
 
 _NOT_PLAIN = re.compile(r"[^\n -~]")
 
@@ -78,6 +78,7 @@ def _document(assessment: Assessment) -> Object:
         "not_checked": list(assessment.not_checked),
         "network": _network(assessment),
         "time_current": time_current_objects(assessment.time_current),
+        "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "sources": dict(sorted(titles.items())),
     }
 
@@ -135,6 +136,22 @@ def _path_element(element: PathElement) -> Object:
         for one in element.details
     ]
     return {"name": element.name, "kind": element.kind, "details": details}
+
+
+def _node_faults(faults: NodeFaults) -> Object:
+    return {
+        "node": faults.node,
+        "faults": [
+            {
+                "kind": one.kind,
+                "smallest_a": rounded(one.smallest_a),
+                "largest_a": rounded(one.largest_a),
+                "facts": list(one.facts),
+                "lacking": one.lacking or None,
+            }
+            for one in faults.levels
+        ],
+    }
 
 
 def _finding(finding: Finding, titles: Mapping[str, str]) -> Object:

@@ -55,9 +55,14 @@ _DEVICE = (
     ("temperature_factor", "maker's factor for the temperature", ""),
     ("grouping_factor", "maker's factor for neighbours", ""),
 )
+_READINGS = (
+    ("measured_loop_impedance_ohm", "measured earth-fault loop impedance", "Ω"),
+    ("measured_fault_current_ka", "measured fault current", "kA"),
+    ("measured_fault_between", "fault current measured between", ""),
+)
 _OUTLET = (
     ("continuous_a", "continuous current", "A"),
-    ("measured_loop_impedance_ohm", "measured loop impedance at the outlet", "Ω"),
+    *_READINGS,
     ("building_site", "serves a building site", ""),
 )
 _CIRCUIT = (
@@ -184,6 +189,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         for board in survey.board
         if board.demand is not None
     ]
+    boards = [_table(f"Readings: {board.name}", board, _READINGS) for board in survey.board]
     settings = survey.station.settings_a
     station = _table(f"Station: {survey.station.name}", survey.station, _STATION)
     if settings:
@@ -194,6 +200,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *demands,
         *_devices(survey),
+        *boards,
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, _OUTLET),
         *([] if survey.cord is None else [_table("Cord", survey.cord, _CORD)]),

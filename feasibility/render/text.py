@@ -8,6 +8,7 @@ from itertools import groupby
 
 from feasibility.assessment import Assessment, Assumption, OpenFact
 from feasibility.chain import ChainLink
+from feasibility.render.fault_view import FAULT_KINDS, fault_cells, lacking_words
 from feasibility.render.numbers import (
     amount_text,
     carried_text,
@@ -40,6 +41,8 @@ _HEADLINES = {
     Verdict.UPGRADE: "UPGRADE NEEDED",
     Verdict.UNDECIDED: "UNDECIDED",
 }
+_NODE_COLUMNS = 22
+_FAULT_COLUMNS = 14
 _NAMED = 3
 """How many reasons the short sentence names before it only counts the rest."""
 _WHOLE_PATH = "whole path"
@@ -60,6 +63,7 @@ def to_text(assessment: Assessment) -> str:
     sections = (
         _head(assessment),
         _chain(assessment),
+        _fault_levels(assessment),
         _to_do(assessment),
         _findings(assessment),
         _assumptions(assessment),
@@ -275,6 +279,29 @@ def _length(current_a: float | None, scale_a: float, requested_a: float | None) 
         return cells
     mark = _cell(requested_a, scale_a)
     return max(cells, mark + 1) if current_a >= requested_a else min(cells, max(mark - 1, 0))
+
+
+def _fault_levels(assessment: Assessment) -> Iterator[str]:
+    """List smallest and largest fault current of each kind at each node."""
+    if not assessment.fault_levels:
+        return
+    yield "FAULT CURRENTS along the feed path, smallest to largest, in A"
+    heads = "".join(padded(kind, _FAULT_COLUMNS) for kind in FAULT_KINDS)
+    yield f"  {' ' * _NODE_COLUMNS}{heads}".rstrip()
+    for one in assessment.fault_levels:
+        cells = fault_cells(one, "-", "?")
+        name = escaped(one.node)
+        if max(columns_of(cell) for cell in cells) >= _FAULT_COLUMNS:
+            named = [f"{kind} {cell}" for kind, cell in zip(FAULT_KINDS, cells, strict=True)]
+            yield from wrapped(f"{one.node}: {', '.join(named)}", first="  ")
+            continue
+        if columns_of(name) >= _NODE_COLUMNS:
+            yield from wrapped(one.node, first="  ")
+            name = ""
+        row = "".join(padded(cell, _FAULT_COLUMNS) for cell in cells)
+        yield for_terminal(f"  {padded(name, _NODE_COLUMNS)}{row}")
+    for words in lacking_words(assessment.fault_levels):
+        yield from wrapped(words, first="  ? ")
 
 
 def _to_do(assessment: Assessment) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from feasibility.render.chain_picture import ChainPicture, chain_picture
 from feasibility.render.details import detail_texts
 from feasibility.render.drawing import Item, Sheet, Symbol, one_line_drawing
+from feasibility.render.fault_view import FaultTable, fault_table
 from feasibility.render.findings_view import (
     QuestionGroup,
     Working,
@@ -150,6 +151,7 @@ class ReportView:
     sheets: tuple[Sheet, ...]
     links: tuple[LinkRow, ...]
     network: NetworkRows | None
+    faults: FaultTable
     groups: tuple[QuestionGroup, ...]
     workings: tuple[Working, ...]
     diagrams: tuple[DiagramView, ...]
@@ -200,6 +202,7 @@ def report_view(assessment: Assessment) -> ReportView:
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
         network=_network(assessment),
+        faults=fault_table(assessment.fault_levels),
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
         diagrams=_diagrams(assessment),

@@ -28,6 +28,7 @@ from feasibility.survey.plain_data import (
     tables,
 )
 from feasibility.survey.quality_consistency import quality_inconsistencies
+from feasibility.survey.reading_consistency import reading_inconsistencies
 from feasibility.survey.series_consistency import series_inconsistencies
 from feasibility.survey.tree_consistency import tree_inconsistencies
 
@@ -56,6 +57,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
         *tree_inconsistencies(data),
         *arrangement_inconsistencies(data),
         *quality_inconsistencies(data),
+        *reading_inconsistencies(data),
     ]
     for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
         found.extend(rule(data))
@@ -129,17 +131,8 @@ def _circuits(data: Table) -> Iterator[Inconsistency]:
 
 
 def _outlet(data: Table) -> Iterator[Inconsistency]:
-    outlet, supply = table(data, "outlet"), table(data, "supply")
+    outlet = table(data, "outlet")
     yield from at_most(outlet, ("outlet",), "continuous_a", "rating_a")
-    measured_ohm = number(outlet, "measured_loop_impedance_ohm")
-    external_ohm = number(supply, "external_loop_impedance_ohm")
-    if measured_ohm is not None and external_ohm is not None and measured_ohm < external_ohm:
-        expected = (
-            f"at least the loop impedance outside the installation, {external_ohm:g} Ω "
-            "(external_loop_impedance_ohm), of which this loop consists in part"
-        )
-        key = "measured_loop_impedance_ohm"
-        yield Inconsistency(("outlet", key), single(outlet, key), expected)
 
 
 def _station(data: Table) -> Iterator[Inconsistency]:

@@ -19,11 +19,13 @@ from feasibility.survey.quantities import (
     DemandA,
     DemandKw,
     ElectrodeOhm,
+    FaultBetween,
     FaultKa,
     Flag,
     ImpedanceOhm,
     LeakageMa,
     LineVoltageV,
+    LoopOhm,
     Name,
     Note,
     Percent,
@@ -96,10 +98,18 @@ class Demand(Record):
 
 
 class Board(Record):
-    """A distribution board."""
+    """A distribution board.
+
+    ``measured_loop_impedance_ohm`` (line to protective conductor) and
+    ``measured_fault_current_ka`` are readings at its incoming terminals;
+    ``measured_fault_between`` says between which conductors the current was measured.
+    """
 
     name: Name
     demand: Demand | None = None
+    measured_loop_impedance_ohm: LoopOhm | None = None
+    measured_fault_current_ka: FaultKa | None = None
+    measured_fault_between: Stated[FaultBetween] | None = None
 
 
 class Supply(Record):
@@ -127,7 +137,7 @@ class Supply(Record):
     prospective_fault_current_ka: FaultKa | None = None
     smallest_fault_current_ka: FaultKa | None = None
     short_circuit_power_kva: ShortCircuitKva | None = None
-    external_loop_impedance_ohm: ImpedanceOhm | None = None
+    external_loop_impedance_ohm: LoopOhm | None = None
     external_line_neutral_loop_ohm: ImpedanceOhm | None = None
     electrode_resistance_ohm: ElectrodeOhm | None = None
     service_device: Device | None = None

@@ -9,9 +9,11 @@ from pydantic import Field
 from feasibility.survey.quantities import (
     CountFromZero,
     CurrentA,
+    FaultBetween,
+    FaultKa,
     Flag,
-    ImpedanceOhm,
     LengthM,
+    LoopOhm,
     OhmPerKm,
     Poles,
     ProtectiveMm2,
@@ -25,7 +27,9 @@ from feasibility.survey.stated import Record, Stated
 class Outlet(Record):
     """The outlet that the station is plugged into, or its fixed connection.
 
-    ``building_site`` says whether it serves a building or demolition site.
+    ``measured_loop_impedance_ohm`` is that of line and protective conductor;
+    ``measured_fault_between`` says between which conductors ``measured_fault_current_ka`` was
+    measured. ``building_site`` says whether it serves a building or demolition site.
     """
 
     kind: Stated[Literal["IEC 60309", "fixed connection"]] | None = None
@@ -33,7 +37,9 @@ class Outlet(Record):
     continuous_a: CurrentA | None = None
     poles: Stated[Poles] | None = None
     clock_position: Stated[Annotated[int, Field(ge=1, le=12)]] | None = None
-    measured_loop_impedance_ohm: ImpedanceOhm | None = None
+    measured_loop_impedance_ohm: LoopOhm | None = None
+    measured_fault_current_ka: FaultKa | None = None
+    measured_fault_between: Stated[FaultBetween] | None = None
     building_site: Flag | None = None
 
 

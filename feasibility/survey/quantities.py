@@ -32,6 +32,7 @@ SetDelayS = Stated[Annotated[float, Field(gt=0, le=10)]]
 FaultKa = Stated[Annotated[float, Field(gt=0, le=200)]]
 ImpedanceOhm = Stated[Annotated[float, Field(gt=0, le=100)]]
 OhmPerKm = Stated[Annotated[float, Field(gt=0, le=100)]]
+LoopOhm = Stated[Annotated[float, Field(gt=0, le=5000)]]
 ElectrodeOhm = Stated[Annotated[float, Field(gt=0, le=100_000)]]
 LineVoltageV = Stated[Annotated[float, Field(ge=100, le=1000)]]
 LengthM = Stated[Annotated[float, Field(gt=0, le=5000)]]
@@ -54,6 +55,7 @@ LeakageMa = Stated[Annotated[float, Field(ge=0, le=30_000)]]
 Phases = Literal["L1L2L3", "L1", "L2", "L3"]
 Poles = Literal["2P+E", "3P+E", "3P+N+E"]
 CableMethod = Literal["A1", "A2", "B1", "B2", "C", "D1", "D2", "E", "F", "G"]
+FaultBetween = Literal["line-line", "line-neutral"]
 GroupingArrangement = Literal[
     "bunched",
     "single layer on wall or floor",

@@ -17,6 +17,7 @@ from jsonschema import Draft202012Validator
 
 from feasibility.assessment import SCHEMA_VERSION, Assessment, Assumption, OpenFact
 from feasibility.chain import ChainLink, PathElement
+from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.load_flow import BranchState, NetworkState, NodeState
 from feasibility.citation import Citation
 from feasibility.examples import example_names, example_text
@@ -25,7 +26,18 @@ from feasibility.render import json_document
 from feasibility.render.json_document import to_json
 from feasibility.render.plain_lines import escaped, wrapped
 from feasibility.render.text import to_text, verdict_in_words
-from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
+from feasibility.result import (
+    FaultLevel,
+    Finding,
+    Force,
+    Message,
+    NodeFaults,
+    Outcome,
+    Quantity,
+    Sense,
+    Step,
+    Verdict,
+)
 from feasibility.settings import Settings
 from feasibility.survey.model import Survey
 from feasibility.time_current import ConductorLimit, DeviceCurve, DiagramPoint, TimeCurrent
@@ -125,6 +137,11 @@ diagrams = st.builds(
     outcome=st.sampled_from(Outcome), selectivity=messages,
     missing=st.lists(names, max_size=1).map(tuple),
 )  # fmt: skip
+fault_levels = st.builds(
+    FaultLevel, kind=st.sampled_from([kind.value for kind in FaultKind]),
+    largest_a=st.one_of(st.none(), magnitudes), smallest_a=st.one_of(st.none(), magnitudes),
+    facts=st.lists(names, max_size=1).map(tuple), lacking=st.one_of(st.just(""), names),
+)  # fmt: skip
 settings = st.builds(
     Settings,
     offered_a=st.lists(st.floats(0.01, 1e4), max_size=3).map(tuple),
@@ -163,6 +180,7 @@ assessments = st.builds(
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
     time_current=few(diagrams),
+    fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 

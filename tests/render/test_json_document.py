@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
@@ -112,7 +112,6 @@ def all_nodes(node: object) -> Iterator[dict[str, Any]]:
             yield from all_nodes(one)
 
 
-@settings(deadline=None)  # a whole document is copied and validated each time
 @given(st.data())
 def test_a_document_with_a_fault_is_refused(data: st.DataObject) -> None:
     document = deepcopy(document_of(data.draw(st.sampled_from(example_names()))))
