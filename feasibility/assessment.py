@@ -91,13 +91,6 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
     findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
     limits = currents_of(findings)
     findings.extend(_about_settings(judgement, settings, limits, requested))
-    verdict = verdict_from(
-        findings,
-        requested_a=requested,
-        carryable_a=limits.carryable_a,
-        smallest_setting_a=settings.smallest_drawn_a,
-        must_be_judged=MUST_BE_JUDGED,
-    )
     barred = any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
     by_current = _offered(settings, limits, requested)
     faults, fault_facts = fault_levels(judgement.unfavourable)
@@ -107,7 +100,7 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         survey_sha256=sha256,
         survey=survey,
         code_basis=installation.basis.title,
-        verdict=verdict,
+        verdict=_verdict(findings, settings, limits, requested),
         requested_current_a=requested,
         requested_working=working,
         carryable_current_a=None if barred or not limits.complete else by_current,
@@ -126,6 +119,18 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         time_current=time_current_of(judgement.unfavourable, findings),
         fault_levels=faults,
         sources=_source_titles(findings, working),
+    )
+
+
+def _verdict(
+    findings: list[Finding], settings: Settings, limits: Currents, requested: float | None
+) -> Verdict:
+    return verdict_from(
+        findings,
+        requested_a=requested,
+        carryable_a=limits.carryable_a,
+        smallest_setting_a=settings.smallest_drawn_a,
+        must_be_judged=MUST_BE_JUDGED,
     )
 
 

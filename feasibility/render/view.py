@@ -182,15 +182,7 @@ def report_view(assessment: Assessment) -> ReportView:
         current_alone=_current_alone(assessment, shown),
         chain=picture,
         tasks=to_do,
-        verdict_fits_its_page=fits_one_page(
-            title=survey.site.name,
-            sentence=verdict_sentence(assessment),
-            reason=verdict_reason(assessment),
-            figures=[one.value for one in figures],
-            remark=why_no_carryable_current(assessment),
-            picture_height=picture.height,
-            tasks=[one.text for one in to_do],
-        ),
+        verdict_fits_its_page=_fits_one_page(assessment, figures, picture, to_do),
         counts=_counts(assessment),
         client=survey.site.client or "",
         qualification=survey.surveyor.qualification or "not stated",
@@ -213,6 +205,23 @@ def report_view(assessment: Assessment) -> ReportView:
         sources=_sources(assessment),
         precautions=PRECAUTIONS,
         scope=SCOPE,
+    )
+
+
+def _fits_one_page(
+    assessment: Assessment,
+    figures: tuple[Figure, ...],
+    picture: ChainPicture,
+    to_do: tuple[Task, ...],
+) -> bool:
+    return fits_one_page(
+        title=assessment.survey.site.name,
+        sentence=verdict_sentence(assessment),
+        reason=verdict_reason(assessment),
+        figures=[one.value for one in figures],
+        remark=why_no_carryable_current(assessment),
+        picture_height=picture.height,
+        tasks=[one.text for one in to_do],
     )
 
 
