@@ -1,108 +1,15 @@
-"""Facts of the arrangement: contacts, dedicated circuit, PEN, second source, maker's conditions."""
+"""Facts of the arrangement: dedicated circuit, PEN, second source, maker's conditions."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any
 
-from feasibility import tables
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given
-from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Outcome, Quantity
+from feasibility.result import Finding, Outcome
 from feasibility.survey.circuit import Circuit
-
-
-def _sockets(installation: Installation) -> Sequence[Link]:
-    if installation.outlet.word("kind").options == ("fixed connection",):
-        return []
-    return installation.links_of(LinkKind.OUTLET)
-
-
-def _judge_contacts(run: Run, link: Link) -> Finding:
-    """Compare poles and clock position with voltage and frequency (IEC 60309-2)."""
-    limit = run.basis.limit("outlet_configuration")
-    ends, outlet, supply = run.ends, run.installation.outlet, run.installation.supply
-    poles = ends.known(outlet.word("poles"))
-    clock = ends.known(outlet.number("clock_position"))
-    frequencies = supply.number("frequency_hz")
-    ends.note((frequencies,))
-    voltage = run.operation.nominal_voltage_v
-    at_contacts = voltage / 3**0.5 if poles == "2P+E" else voltage
-    fitting = [
-        {
-            one.clock_position
-            for one in tables.industrial_outlet(
-                poles=poles, voltage_v=round(at_contacts), frequency_hz=int(frequency)
-            )
-        }
-        for frequency in frequencies.options
-    ]
-    clocks = sorted(set.intersection(*fitting) if fitting else set())
-    passes = clock in clocks
-    values: dict[str, Quantity | str] = {
-        "outlet": f"{poles}, {clock:g} h",
-        "voltage": amount("U", "", at_contacts, "V"),
-        "clocks": " or ".join(f"{one} h" for one in clocks) or "no tabulated position",
-    }
-    template = (
-        "The outlet {outlet} belongs to {voltage}."
-        if passes
-        else "The outlet {outlet} does not belong to {voltage}: {clocks} would."
-    )
-    return finding(CONTACTS, link, limit, verdict_of(limit, passes=passes), template, values)
-
-
-def _judge_poles(run: Run, link: Link) -> Finding:
-    limit = run.basis.limit("outlet_configuration")
-    ends, station = run.ends, run.installation.station
-    poles = ends.known(run.installation.outlet.word("poles"))
-    three = ends.known(station.word("phases")) == "L1L2L3"
-    neutral = ends.bad_if(station.flag("needs_neutral"), bad=True) if three else True
-    enough = not three or poles.startswith("3P")
-    has_neutral = poles in ("3P+N+E", "2P+E")
-    passes = enough and (has_neutral or not neutral)
-    need = ("three phases" if three else "one phase") + (" and neutral" if neutral else "")
-    words = "has" if passes else "does not have"
-    return finding(
-        POLES,
-        link,
-        limit,
-        verdict_of(limit, passes=passes),
-        "The station needs {need}; the connection ({poles}) " + words + " them.",
-        {"need": need, "poles": poles},
-    )
-
-
-def _plugs(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.PLUG)
-
-
-def _judge_plug(run: Run, link: Link) -> Finding:
-    limit = run.basis.limit("outlet_configuration")
-    ends, outlet, cord = run.ends, run.installation.outlet, link.data
-    pairs: tuple[tuple[Fact[Any], Fact[Any]], ...] = (
-        (outlet.number("rating_a"), cord.number("plug_rating_a")),
-        (outlet.word("poles"), cord.word("plug_poles")),
-        (outlet.number("clock_position"), cord.number("plug_clock_position")),
-    )
-    passes = all(ends.known(first) == ends.known(second) for first, second in pairs)
-    words = "fits" if passes else "does not fit"
-    texts = [" ".join(_plain(ends.known(pair[side])) for pair in pairs) for side in (0, 1)]
-    return finding(
-        PLUG,
-        link,
-        limit,
-        verdict_of(limit, passes=passes),
-        "The plug ({plug}) " + words + " the outlet ({outlet}).",
-        {"outlet": texts[0], "plug": texts[1]},
-    )
-
-
-def _plain(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
 
 
 def _circuits(installation: Installation) -> Sequence[Link]:
@@ -192,21 +99,6 @@ def _judge_upstream(run: Run, link: Link) -> Finding:
     )
 
 
-CONTACTS = Check(
-    name="outlet-configuration",
-    question="Do contacts and clock position belong to the voltage?",
-    links=_sockets,
-    judge=_judge_contacts,
-)
-POLES = Check(
-    name="poles",
-    question="Does the connection have the conductors that the station needs?",
-    links=lambda installation: installation.links_of(LinkKind.OUTLET),
-    judge=_judge_poles,
-)
-PLUG = Check(
-    name="plug-fit", question="Does the plug fit the outlet?", links=_plugs, judge=_judge_plug
-)
 DEDICATED = Check(
     name="dedicated-circuit",
     question="Can anything else draw from the circuit?",
@@ -231,4 +123,4 @@ UPSTREAM = Check(
     links=_with_upstream_limit,
     judge=_judge_upstream,
 )
-CHECKS = (CONTACTS, POLES, PLUG, DEDICATED, PEN, FEEDBACK, UPSTREAM)
+CHECKS = (DEDICATED, PEN, FEEDBACK, UPSTREAM)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from dataclasses import dataclass
 from typing import Any
 
@@ -76,6 +77,10 @@ class Resolved:
     def flag(self, field: str, *, fill: str = "") -> Fact[bool]:
         """Return a yes-or-no field."""
         return self._fact(field, fill)
+
+    def date(self, field: str) -> Fact[dt.date]:
+        """Return a field that holds a date."""
+        return self._fact(field, "")
 
     def has(self, field: str) -> bool:
         """Whether the survey states a value or bounds for the field."""

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from feasibility.render.numbers import NOT_KNOWN, number_text, options_text, with_unit
+from feasibility.render.numbers import EN_DASH, NOT_KNOWN, number_text, options_text, with_unit
 
 if TYPE_CHECKING:
     from feasibility.survey.circuit import Circuit, Device
@@ -64,6 +65,21 @@ _OUTLET = (
     ("continuous_a", "continuous current", "A"),
     *_READINGS,
     ("building_site", "serves a building site", ""),
+    ("location", "location", ""),
+    ("water", "water that reaches it", ""),
+    ("ip_code", "degree of protection", ""),
+    ("vehicle_traffic", "vehicles move at it", ""),
+    ("impact_guarded", "position or guard keeps vehicles away", ""),
+    ("ik_code", "protection against impact", ""),
+    ("condition", "condition as seen", ""),
+    ("terminals_from_mm2", "smallest conductor its terminals take", "mm²"),
+    ("terminals_to_mm2", "largest conductor its terminals take", "mm²"),
+    ("pilot_contact", "pilot contact", ""),
+    ("interlocked_switch", "interlocked switch", ""),
+    ("lockable_isolation", "can be isolated and locked off", ""),
+    ("neutral_earth_bridge", "neutral and protective conductor joined at it", ""),
+    ("erected_year", "year of erection", ""),
+    ("last_inspection", "last inspection and test", ""),
 )
 _CIRCUIT = (
     ("other_outlets_none", "no other outlet or tap", ""),
@@ -81,6 +97,10 @@ _RESIDUAL_CURRENT_DEVICE = (
 )
 _CABLE = (("in_sun", "lies in the sun", ""),)
 _CORD = (
+    ("condition", "condition of the cord as seen", ""),
+    ("plug_condition", "condition of the plug as seen", ""),
+    ("plug_terminals_from_mm2", "smallest conductor the plug takes", "mm²"),
+    ("plug_terminals_to_mm2", "largest conductor the plug takes", "mm²"),
     ("ambient_c", "air about the cord", "°C"),
     ("in_sun", "lies in the sun", ""),
     ("layers_on_drum", "layers on a drum", ""),
@@ -159,7 +179,14 @@ def stated_text(stated: Stated[Any] | None, unit: str = "") -> str:
     if stated is None:
         return NOT_KNOWN
     known = [one for one in (stated.value, stated.low, stated.high) if one is not None]
+    if known and not unit and all(_is_plain_date_or_year(one) for one in known):
+        return EN_DASH.join(str(one) for one in known)
     return options_text(known, unit) if known else NOT_KNOWN
+
+
+def _is_plain_date_or_year(value: object) -> bool:
+    """Whether a value is written digit by digit: a date, or a whole number without a unit."""
+    return isinstance(value, dt.date) or (isinstance(value, int) and not isinstance(value, bool))
 
 
 def how_known(stated: Stated[Any] | None) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 
 from feasibility.survey.plain_data import (
@@ -9,11 +10,15 @@ from feasibility.survey.plain_data import (
     KeyPath,
     Table,
     is_stated,
+    number,
     single,
     table,
     tables,
     text,
 )
+
+# IEC 60309-2, standard sheets: a pilot contact is for rated currents from 63 A (from memory).
+PILOT_CONTACT_FROM_A = 63
 
 
 def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
@@ -21,6 +26,11 @@ def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     for position, circuit in tables(data, "circuit"):
         path: KeyPath = ("circuit", position, "residual_current_device")
         yield from _delay(path, table(circuit, "residual_current_device"))
+    outlet = table(data, "outlet")
+    yield from _terminals(("outlet",), outlet, "terminals")
+    yield from _terminals(("cord",), table(data, "cord"), "plug_terminals")
+    yield from _interlock(data, outlet)
+    yield from _dates(data, outlet)
 
 
 def _delay(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
@@ -28,3 +38,45 @@ def _delay(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
     if is_stated(device, "delay_s") and delay is not None and delay != "adjustable":
         expected = f'nothing here beside delay = "{delay}"; only an adjustable delay has a setting'
         yield Inconsistency((*path, "delay_s"), single(device, "delay_s"), expected)
+
+
+def _terminals(path: KeyPath, data: Table, field: str) -> Iterator[Inconsistency]:
+    low, high = number(data, f"{field}_from_mm2"), number(data, f"{field}_to_mm2")
+    if low is not None and high is not None and low > high:
+        expected = f"at most {field}_to_mm2, which is {high:g}"
+        yield Inconsistency((*path, f"{field}_from_mm2"), low, expected)
+
+
+def _interlock(data: Table, outlet: Table) -> Iterator[Inconsistency]:
+    rating_a, pilot = number(outlet, "rating_a"), text(outlet, "pilot_contact")
+    if rating_a is not None and rating_a < PILOT_CONTACT_FROM_A and pilot not in (None, "none"):
+        expected = f'"none" for an outlet below {PILOT_CONTACT_FROM_A} A, which has none'
+        yield Inconsistency(("outlet", "pilot_contact"), pilot, expected)
+    switch = single(outlet, "interlocked_switch")
+    if switch is not False:
+        return
+    for _, circuit in tables(data, "circuit"):
+        kinds = {text(part, "kind") for _, part in tables(circuit, "part")}
+        if text(circuit, "ends_at") == "outlet" and "interlocked switch" in kinds:
+            expected = "true, since the circuit lists an interlocked switch"
+            yield Inconsistency(("outlet", "interlocked_switch"), switch, expected)
+
+
+def _dates(data: Table, outlet: Table) -> Iterator[Inconsistency]:
+    surveyed = _date(single(table(data, "surveyor"), "date"))
+    inspected = _date(single(outlet, "last_inspection"))
+    year = number(outlet, "erected_year")
+    if surveyed is not None and inspected is not None and inspected > surveyed:
+        expected = f"a date not after that of the survey, {surveyed.isoformat()}"
+        yield Inconsistency(("outlet", "last_inspection"), inspected, expected)
+    for other, words in ((surveyed, "survey"), (inspected, "last inspection")):
+        if year is not None and other is not None and year > other.year:
+            expected = f"a year not after that of the {words}, {other.year}"
+            yield Inconsistency(("outlet", "erected_year"), int(year), expected)
+            return
+
+
+def _date(value: object) -> dt.date | None:
+    """Return a plain date; one with a time of day is not comparable and refused elsewhere."""
+    plain = isinstance(value, dt.date) and not isinstance(value, dt.datetime)
+    return value if plain else None  # type: ignore[return-value]

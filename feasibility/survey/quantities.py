@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Annotated, Literal
 
 from pydantic import AfterValidator, Field
@@ -14,6 +15,13 @@ def _not_unknown(name: str) -> str:
         message = "a name must not be the word for a value that nobody knows"
         raise ValueError(message)
     return name
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """What a text of a prescribed form looks like, for whoever wrote it differently."""
+
+    text: str
 
 
 Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_not_unknown)]

@@ -16,6 +16,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from feasibility.survey.model import Survey
+from feasibility.survey.quantities import Example
 from feasibility.survey.stated import Stated
 from feasibility.survey_io.problems import KeyPath
 
@@ -212,6 +213,9 @@ def _range_text(field: FieldType) -> str:
 
 
 def _text_text(field: FieldType) -> str:
+    for bound in field.bounds:
+        if isinstance(bound, Example):
+            return f"a text such as {bound.text}"
     lowest, highest = field.bound("min_length"), field.bound("max_length")
     if highest is None:
         return "a text between quotation marks"

@@ -65,6 +65,7 @@ from feasibility.tables.outlets import (
     industrial_outlet,
     outlet_configurations,
     outlet_ratings,
+    outlet_rule,
     terminal_sections,
 )
 from feasibility.tables.quality import (
@@ -122,6 +123,7 @@ __all__ = [
     "minimum_protective_section",
     "outlet_configurations",
     "outlet_ratings",
+    "outlet_rule",
     "reactance",
     "reference_impedance",
     "release_tolerance",

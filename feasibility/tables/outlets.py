@@ -81,3 +81,13 @@ def terminal_sections(*, rating_a: float, flexible: bool) -> tuple[Quantity, Qua
         quantity(source, row, "section_min_mm2", meaning=f"smallest section, {meaning}"),
         quantity(source, row, "section_max_mm2", meaning=f"largest section, {meaning}"),
     )
+
+
+def outlet_rule(*, rule: str, condition: str) -> Quantity:
+    """Return a value of the type test, or the numeral that a place asks for. Raises NotTabulated.
+
+    From memory: IEC 60309-1, clause 22, and IEC 60364-5-51, Table 51A.
+    """
+    source = table("industrial_outlet_rules")
+    row = only(source.rows, {"rule": rule, "condition": condition})
+    return quantity(source, row, "value", meaning=f"{rule}, {condition}")

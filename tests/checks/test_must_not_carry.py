@@ -27,7 +27,10 @@ class Pair:
 
 WITHOUT_RESIDUAL = {"circuit[1].residual_current_device": {"present": False}}
 FUSE_63 = {
-    "outlet": {"kind": "fixed connection", "rating_a": 63, "poles": "3P+N+E"},
+    "outlet.kind": "fixed connection",
+    "outlet.rating_a": 63,
+    "outlet.clock_position": GONE,
+    "outlet.measured_loop_impedance_ohm": GONE,
     "cord": GONE,
     "circuit[1].device": {"kind": "gG fuse", "rating_a": 63, "breaking_capacity_ka": 50},
     f"{CABLE}.section_mm2": 25,
@@ -97,6 +100,8 @@ PAIRS = (
             "cord.ambient_c": 72,
             "cord.section_mm2": 10,
             "cord.protective_section_mm2": 10,
+            "cord.plug_terminals_from_mm2": 2.5,
+            "cord.plug_terminals_to_mm2": 10,
             "cord.ends_rated_c": 90,
             "station.setting_a": 10,
             "circuit[1].device.rating_a": 16,

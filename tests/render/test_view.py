@@ -220,7 +220,9 @@ def test_no_field_of_the_survey_is_left_out(
     assert {name for name, _, _ in shown} | elsewhere == set(record.model_fields)
     for name, _, unit in shown:
         suffix = name.rpartition("_")[2]
-        assert (suffix == unit.lower().replace("%", "percent").replace("ω", "ohm")) == bool(unit)
+        assert (
+            suffix == unit.lower().replace("%", "percent").replace("ω", "ohm").replace("²", "2")
+        ) == bool(unit)
 
 
 def test_how_a_value_is_known() -> None:

@@ -5,13 +5,14 @@ The expectations follow from what the survey's fields mean.
 
 from __future__ import annotations
 
+import datetime as dt
 from typing import Any
 
 import pytest
 
 from feasibility.survey.plain_data import KeyPath
 
-from .test_consistency import RESIDUAL, found, within
+from .test_consistency import OUTLET, RESIDUAL, found, within
 
 
 @pytest.mark.parametrize("delay", ["none", "S"])
@@ -36,3 +37,52 @@ def test_the_setting_of_a_delay_that_can_be_set_is_accepted(delay: str) -> None:
 def test_a_device_that_is_not_there_has_no_properties(key: str, value: Any) -> None:
     path: KeyPath = (*RESIDUAL, key)
     assert found(within(RESIDUAL, present=False, **{key: value})) == [path]
+
+
+INSPECTED = dt.date(2024, 4, 16)
+
+
+def with_survey_date(**outlet: Any) -> dict[KeyPath, Any]:
+    return {("surveyor", "date"): dt.date(2026, 3, 12)} | within(OUTLET, **outlet)
+
+
+def test_an_inspection_lies_before_the_survey() -> None:
+    later = with_survey_date(last_inspection=dt.date(2026, 3, 13))
+    assert found(later) == [(*OUTLET, "last_inspection")]
+    assert found(with_survey_date(last_inspection=dt.date(2026, 3, 12))) == []
+
+
+@pytest.mark.parametrize(("year", "accepted"), [(2024, True), (2025, False), (2027, False)])
+def test_nothing_is_inspected_before_it_is_erected(year: int, accepted: bool) -> None:
+    mistakes = found(with_survey_date(erected_year=year, last_inspection=INSPECTED))
+    assert mistakes == ([] if accepted else [(*OUTLET, "erected_year")])
+
+
+def test_a_date_that_is_none_is_passed_over() -> None:
+    for date in ("2024-04-16", 2024, dt.datetime(2024, 4, 16, 12), True):  # noqa: DTZ001
+        assert found(with_survey_date(erected_year=2020, last_inspection=date)) == []
+
+
+@pytest.mark.parametrize(("path", "field"), [(OUTLET, "terminals"), (("cord",), "plug_terminals")])
+def test_terminals_take_a_rising_range(path: KeyPath, field: str) -> None:
+    low, high = f"{field}_from_mm2", f"{field}_to_mm2"
+    base: dict[KeyPath, Any] = {("cord",): {}}
+    assert found(base | within(path, **{low: 6, high: 4})) == [(*path, low)]
+    assert found(base | within(path, **{low: 6, high: 6})) == []
+
+
+def test_a_pilot_contact_is_for_large_outlets() -> None:
+    # IEC 60309-2, standard sheets, from memory: from 63 A.
+    for rating, pilot in ((32, "connected"), (16, "not connected")):
+        mistakes = found(within(OUTLET, rating_a=rating, pilot_contact=pilot))
+        assert mistakes == [(*OUTLET, "pilot_contact")]
+    for rating, pilot in ((32, "none"), (63, "connected"), (125, "not connected")):
+        assert found(within(OUTLET, rating_a=rating, pilot_contact=pilot)) == []
+
+
+def test_an_interlocked_switch_is_not_denied() -> None:
+    part = {("circuit", 1, "part"): [{"kind": "interlocked switch"}]}
+    denied = found(part | within(OUTLET, interlocked_switch=False))
+    assert denied == [(*OUTLET, "interlocked_switch")]
+    assert found(part | within(OUTLET, interlocked_switch=True)) == []
+    assert found(within(OUTLET, interlocked_switch=False)) == []

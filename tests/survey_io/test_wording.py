@@ -102,6 +102,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
         "clock_position",
         "declared_short_circuit_ratio",
         "efficiency",
+        "erected_year",
         "grouped_circuits",
         "grouping_factor",
         "in_parallel",
