@@ -42,7 +42,6 @@ UNIT_SUFFIXES = (
     "_c",
     "_k",
     "_per_k",
-    "_j_per_k_mm3",
     "_k_m_per_w",
     "_percent",
 )

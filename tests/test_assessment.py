@@ -139,6 +139,7 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
     stated_only = {
         "continuous-current": "a maker's continuous current",
         "neutral-section": "a neutral of its own section",
+        "neutral-withstand": "a neutral of its own section",
         "parallel-cables": "cables in parallel",
         "residual-current-by-manual": "what the station's manual asks for",
         "residual-current-delay": "an adjustable delay",
@@ -149,10 +150,11 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
     }
     assert asked | set(stated_only) == {check.name for check in CATALOGUE}
     assert set(MUST_BE_JUDGED) <= asked
-    # The four questions without which no verdict is better than undecided.
+    # The questions without which no verdict is better than undecided.
     assert set(MUST_BE_JUDGED) == {
         "disconnection",
         "breaking-capacity",
+        "short-circuit-withstand",
         "residual-current-type",
         "protective-conductor",
     }

@@ -5,6 +5,7 @@ from __future__ import annotations
 from feasibility.checks import (
     arrangement,
     breaking,
+    conditional_rating,
     cord_second_set,
     disconnection,
     harmonic_emission,
@@ -19,10 +20,12 @@ from feasibility.checks import (
     parallel_conductors,
     power_quality,
     protective_conductor,
+    reinforced_conductor,
     residual_chain,
     residual_current,
     selectivity,
     voltage,
+    withstand,
 )
 from feasibility.checks.question import Check
 
@@ -34,9 +37,12 @@ CATALOGUE: tuple[Check, ...] = (
     *voltage.CHECKS,
     *disconnection.CHECKS,
     *breaking.CHECKS,
+    *withstand.CHECKS,
+    *conditional_rating.CHECKS,
     *residual_current.CHECKS,
     *residual_chain.CHECKS,
     *protective_conductor.CHECKS,
+    *reinforced_conductor.CHECKS,
     *neutral.CHECKS,
     *parallel_conductors.CHECKS,
     *outlet_configuration.CHECKS,
@@ -52,14 +58,15 @@ CATALOGUE: tuple[Check, ...] = (
 MUST_BE_JUDGED = (
     "disconnection",
     "breaking-capacity",
+    "short-circuit-withstand",
     "residual-current-type",
     "protective-conductor",
 )
 """Without an answer to each of these no verdict is better than undecided."""
 
 NOT_CHECKED = (
-    "Short-circuit withstand of line and neutral conductors (I2t of the device against k2S2).",
-    "Short-circuit ratings of switches, residual-current devices, outlets and busbars.",
+    "Short-circuit ratings of outlets, plugs and inlets; whether the device before a part is the "
+    "one that its maker's conditional rating names.",
     "Flicker (Pst, Plt): it needs the pattern of the station's current in time.",
     "Even harmonics and those above the 13th one by one; harmonics together with the neighbours'.",
     "Third harmonics of the site's other loads in the neutral.",

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from feasibility.checks import withstand
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.device_band import conventional_multiple
 from feasibility.checks.loading import device_rating_a
@@ -59,6 +60,8 @@ def _far_end_protection(run: Run, link: Link, kind: str, iz_a: float) -> Outcome
     device = run.installation.circuit_of(link).device
     before = device_rating_a(run, device, high_is_bad=True)
     if kind is not _KIND_NOT_KNOWN or before <= iz_a:
+        return Outcome.PASS
+    if withstand.LINE.judge(run, link).outcome is Outcome.PASS:
         return Outcome.PASS
     short = run.ends.high_is_bad(link.data.number("length_m")) <= run.basis.number("short_cord_m")
     return Outcome.CAUTION if short else Outcome.OPEN

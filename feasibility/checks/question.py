@@ -25,11 +25,15 @@ _UNKNOWN_REQUEST_A = 32.0
 
 @dataclass(slots=True)
 class Run:
-    """One run of the catalogue over an installation, at one end of all ranges."""
+    """One run of the catalogue over an installation, at one end of all ranges.
+
+    ``needed`` collects facts that a finding names as deciding although it was judged without them.
+    """
 
     installation: Installation
     ends: Ends
     operation: Operation
+    needed: dict[str, Fact[Any]] = field(default_factory=dict)
     _requested: Requested | None = field(default=None)
 
     @classmethod

@@ -62,6 +62,7 @@ def run_catalogue(installation: Installation, catalogue: Sequence[Check]) -> Jud
             ranged = any(fact.is_ranged for fact in facts)
             favourable = _ask(check, best, link)[0] if ranged else unfavourable
             judged.append(Judged(unfavourable=unfavourable, favourable=favourable, facts=facts))
+    open_facts.update(worst.needed)
     return Judgement(
         judged=tuple(judged), open_facts=open_facts, unfavourable=worst, favourable=best
     )

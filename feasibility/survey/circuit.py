@@ -13,6 +13,7 @@ from feasibility.survey.quantities import (
     CountFromZero,
     CurrentA,
     DelayS,
+    EnergyA2s,
     FaultKa,
     Flag,
     GroupingArrangement,
@@ -23,6 +24,7 @@ from feasibility.survey.quantities import (
     Note,
     OhmPerKm,
     Phases,
+    ProtectiveLaid,
     ProtectiveMm2,
     RatedTemperatureC,
     Ratio,
@@ -63,6 +65,8 @@ class Device(Record):
     side.
     ``selective_up_to_ka`` is the limit that the maker's selectivity table gives for this device
     behind ``selective_with``, which names the device before it as that table does.
+    ``energy_limiting_class`` is printed on a miniature circuit-breaker (the figure in a square);
+    ``let_through_a2s`` is the let-through energy by the maker's curve at the fault level here.
     """
 
     kind: Stated[DeviceKind] | None = None
@@ -85,6 +89,8 @@ class Device(Record):
     terminal_temperature_c: RatedTemperatureC | None = None
     selective_up_to_ka: FaultKa | None = None
     selective_with: Name | None = None
+    energy_limiting_class: Stated[Literal[1, 2, 3]] | None = None
+    let_through_a2s: EnergyA2s | None = None
     owner: Name | None = None
 
 
@@ -97,6 +103,8 @@ class ResidualCurrentDevice(Record):
     current above 6 mA (IEC 62955). ``other_leakage_ma`` and ``other_direct_current_ma`` are the
     standing protective-conductor current and the smooth direct residual current of everything
     else behind the device; another station that detects 6 mA counts 6.
+    ``conditional_fault_current_ka`` is the fault current that it withstands behind the device its
+    maker names.
     """
 
     present: Flag | None = None
@@ -109,6 +117,7 @@ class ResidualCurrentDevice(Record):
     direct_current_detection: Flag | None = None
     other_leakage_ma: LeakageMa | None = None
     other_direct_current_ma: LeakageMa | None = None
+    conditional_fault_current_ka: FaultKa | None = None
 
 
 class ParallelCable(Record):
@@ -143,6 +152,8 @@ class Cable(Record):
     ``parallel_cable`` lists those that differ. ``metallic_covering`` is a metal sheath or armour.
     The resistances (per conductor, at 20 °C) and the reactance are the user's own data-sheet values
     for a conductor that the tables do not hold.
+    ``protective_conductor_laid`` says how the protective conductor runs, of the metal of the line
+    conductors; ``second_protective_section_mm2`` is a second one to a terminal of its own.
     """
 
     length_m: LengthM | None = None
@@ -165,6 +176,8 @@ class Cable(Record):
     parallel_cable: tuple[ParallelCable, ...] = ()
     neutral_section_mm2: ProtectiveMm2 | None = None
     protective_section_mm2: ProtectiveMm2 | None = None
+    protective_conductor_laid: Stated[ProtectiveLaid] | None = None
+    second_protective_section_mm2: ProtectiveMm2 | None = None
     ampacity_a: CurrentA | None = None
     resistance_ohm_per_km: OhmPerKm | None = None
     neutral_resistance_ohm_per_km: OhmPerKm | None = None
@@ -175,7 +188,11 @@ class Cable(Record):
 
 
 class Part(Record):
-    """Anything else in the circuit that carries the current: switch, contactor, terminals, ..."""
+    """Anything else in the circuit that carries the current: switch, contactor, terminals, ...
+
+    ``conditional_fault_current_ka`` is the fault current that it withstands behind the device its
+    maker names.
+    """
 
     kind: Literal[
         "switch-disconnector",
@@ -191,6 +208,7 @@ class Part(Record):
     name: Name | None = None
     rating_a: CurrentA | None = None
     continuous_a: CurrentA | None = None
+    conditional_fault_current_ka: FaultKa | None = None
 
 
 class OtherOutlet(Record):

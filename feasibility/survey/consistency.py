@@ -13,6 +13,7 @@ from itertools import pairwise
 
 from feasibility.survey.arrangement_consistency import arrangement_inconsistencies
 from feasibility.survey.cable_consistency import cable_inconsistencies
+from feasibility.survey.conductor_consistency import conductor_inconsistencies
 from feasibility.survey.device_consistency import device_inconsistencies
 from feasibility.survey.plain_data import (
     Inconsistency,
@@ -48,6 +49,7 @@ _RESIDUAL_FIELDS = (
     "direct_current_detection",
     "other_leakage_ma",
     "other_direct_current_ma",
+    "conditional_fault_current_ka",
 )
 
 
@@ -64,6 +66,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
     found.extend(cable_inconsistencies(data))
     found.extend(device_inconsistencies(data))
     found.extend(series_inconsistencies(data))
+    found.extend(conductor_inconsistencies(data))
     found.extend(_control_characters(data))
     return found
 

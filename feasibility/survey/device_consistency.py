@@ -86,7 +86,11 @@ def _belongs_to_kind(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
         yield Inconsistency((*path, "description"), None, expected)
     if kind in (None, OTHER_DEVICE):
         return
-    for key, owner in (("fuse_system", FUSE), ("release", ADJUSTABLE_BREAKER)):
+    for key, owner in (
+        ("fuse_system", FUSE),
+        ("release", ADJUSTABLE_BREAKER),
+        ("energy_limiting_class", MINIATURE_BREAKER),
+    ):
         if kind != owner and is_stated(device, key):
             expected = f"nothing here, since the device is of kind {kind}; only a {owner} has one"
             yield Inconsistency((*path, key), single(device, key), expected)

@@ -152,7 +152,8 @@ class Station(Record):
 
     Power: ``input_power_kw``, or ``dc_power_kw`` with ``efficiency``. ``settings_a`` lists the
     input current settings it offers, per phase. Voltages are between lines for a three-phase
-    station, line to neutral for a single-phase one.
+    station, line to neutral for a single-phase one. ``protective_conductor_monitored`` states that
+    the supply is cut off when the protective conductor loses its continuity.
 
     Harmonics are in percent of the fundamental at rated load, ``current_distortion_percent`` all
     together (THC) and ``weighted_distortion_percent`` orders 14 to 40, each weighted with its order
@@ -205,6 +206,7 @@ class Station(Record):
     permitted_supply_impedance_ohm: ImpedanceOhm | None = None
     declared_service_current_a: CurrentA | None = None
     protective_conductor_current_ma: LeakageMa | None = None
+    protective_conductor_monitored: Flag | None = None
     residual_current_kind: Stated[ResidualKind] | None = None
     direct_current_detection: Flag | None = None
     required_residual_current_type: Stated[ResidualType] | None = None

@@ -38,6 +38,7 @@ PowerW = Stated[Annotated[float, Field(ge=0, le=100_000)]]
 SettingA = Stated[Annotated[float, Field(gt=0, le=100_000)]]
 SetDelayS = Stated[Annotated[float, Field(gt=0, le=10)]]
 FaultKa = Stated[Annotated[float, Field(gt=0, le=200)]]
+EnergyA2s = Stated[Annotated[float, Field(gt=0, le=1e9)]]
 ImpedanceOhm = Stated[Annotated[float, Field(gt=0, le=100)]]
 OhmPerKm = Stated[Annotated[float, Field(gt=0, le=100)]]
 LoopOhm = Stated[Annotated[float, Field(gt=0, le=5000)]]
@@ -72,4 +73,11 @@ GroupingArrangement = Literal[
     "single layer on ladder",
 ]
 ResidualType = Literal["AC", "A", "F", "B", "B+"]
+ProtectiveLaid = Literal[
+    "core of the cable",
+    "bunched with the line conductors",
+    "separate, protected",
+    "separate, unprotected",
+    "concentric conductor",
+]
 ResidualKind = Literal["alternating", "pulsating", "smooth direct"]

@@ -24,6 +24,7 @@ _UNITS = (
     ("_k_m_per_w", "K·m/W"),
     ("_ohm_per_km", "Ω/km"),
     ("_mm2", "mm²"),
+    ("_a2s", "A²s"),
     ("_percent", "%"),
     ("_ohm", "Ω"),
     ("_kva", "kVA"),

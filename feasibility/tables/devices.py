@@ -154,6 +154,20 @@ def fuse_energy(*, rating_a: float) -> FuseEnergy:
     )
 
 
+def greatest_fuse_energies(*, rating_a: float) -> tuple[Quantity, Quantity]:
+    """Return the largest pre-arcing and the largest operating I2t in A2 s of a gG fuse-link.
+
+    A rating without limits of its own counts like the next larger one that has them. Raises
+    NotTabulated.
+    """
+    ratings = sorted({row.number("rating_a") for row in table("fuse_energy").rows})
+    larger = [rating for rating in ratings if rating >= rating_a]
+    if rating_a not in standard_device_ratings(device="gG fuse") or not larger:
+        raise NotTabulated(parameter="rating_a", value=rating_a, permitted=ratings)
+    energy = fuse_energy(rating_a=larger[0])
+    return energy.prearcing_max, energy.system_a_operating_max
+
+
 def breaker_points(
     *, standard: str, characteristic: str, rating_a: float, edition: str = "2003"
 ) -> tuple[BreakerPoint, ...]:

@@ -50,8 +50,12 @@ OVERLOAD: tuple[Case, ...] = (
     ),
     *About(check="overload-rating", link="cord", breach=Outcome.OPEN).around(
         "short-circuit protection of a cord that only the far end protects against overload",
-        {},
         {"circuit[0].device.rating_a": 40, "station.input_device_rating_a": 32},
+        {
+            "circuit[0].device.rating_a": 40,
+            "circuit[0].device.characteristic": "D",
+            "station.input_device_rating_a": 32,
+        },
         "IEC 60364-4-43:2008, 433.2.2: only where it is protected against short-circuit",
         34.0,
     ),
@@ -260,49 +264,14 @@ RESIDUAL_CURRENT: tuple[Case, ...] = (
         {PROTECTIVE_MM2: 0},
         "IEC 60364-5-54, 543.1 and Table 54.2",
     ),
-    *About(check="protective-conductor", link=CABLE, breach=Outcome.OPEN).around(
-        "16 mm2 beside 25 mm2",
-        {IN_CABLE_MM2: 25, PROTECTIVE_MM2: 16},
-        {IN_CABLE_MM2: 25, PROTECTIVE_MM2: 15.8},
-        "IEC 60364-5-54, Table 54.2: 16 mm2 beside 16 to 35 mm2; a smaller one is to be calculated",
-        16.0,
-    ),
-    *About(check="protective-conductor", link=CABLE, breach=Outcome.OPEN).around(
-        "half of 70 mm2",
-        {IN_CABLE_MM2: 70, PROTECTIVE_MM2: 35},
-        {IN_CABLE_MM2: 70, PROTECTIVE_MM2: 34.6},
-        "IEC 60364-5-54, Table 54.2: half the section beside more than 35 mm2",
-        35.0,
-    ),
     PROTECTIVE.unknown("circuit[1].cable[1].protective_section_mm2", {PROTECTIVE_MM2: GONE}),
     PROTECTIVE.unknown("circuit[1].cable[1].section_mm2", {IN_CABLE_MM2: GONE}),
 )
 
-REINFORCED = About(check="reinforced-protective-conductor", link=CABLE, breach=Outcome.OPEN)
 STANDING_MA = "station.protective_conductor_current_ma"
 FIXED = {
     "outlet": {"kind": "fixed connection", "rating_a": 32, "poles": "3P+N+E"},
     "cord": GONE,
 }
 
-STANDING_CURRENT: tuple[Case, ...] = (
-    *REINFORCED.around(
-        "10 mA through 6 mm2 of a fixed connection",
-        merged(FIXED, {STANDING_MA: 9.9}),
-        merged(FIXED, {STANDING_MA: 10.1}),
-        "IEC 60364-5-54:2011, 543.7: above 10 mA at least 10 mm2 copper",
-    ),
-    *REINFORCED.around(
-        "10 mm2 of a fixed connection",
-        merged(FIXED, {STANDING_MA: 20, PROTECTIVE_MM2: 10}),
-        merged(FIXED, {STANDING_MA: 20, PROTECTIVE_MM2: 9.9}),
-        "IEC 60364-5-54:2011, 543.7: above 10 mA at least 10 mm2 copper",
-        10.0,
-    ),
-    REINFORCED.unknown(
-        "circuit[1].cable[1].protective_section_mm2",
-        {STANDING_MA: 20, PROTECTIVE_MM2: GONE},
-    ),
-)
-
-CASES = (*OVERLOAD, *FAULT, *RESIDUAL_CURRENT, *STANDING_CURRENT)
+CASES = (*OVERLOAD, *FAULT, *RESIDUAL_CURRENT)

@@ -16,6 +16,7 @@ from . import (
     cases_of_residual_current,
     cases_of_series,
     cases_of_voltage_and_arrangement,
+    cases_of_withstand,
 )
 from .case import Case, Side
 from .sites import found
@@ -29,6 +30,7 @@ CASES = (
     *cases_of_voltage_and_arrangement.CASES,
     *cases_of_power_quality.CASES,
     *cases_of_series.CASES,
+    *cases_of_withstand.CASES,
 )
 
 

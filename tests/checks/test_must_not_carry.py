@@ -50,6 +50,7 @@ REDUCED_NEUTRAL = {
     "circuit[0].cable[0].neutral_section_mm2": 16,  # 76 A by method C, Table B.52.4
     "station.setting_a": 16,
     "supply.metering_continuous_a": 100,
+    "supply.external_line_neutral_loop_ohm": 0.19,
 }
 
 PAIRS = (

@@ -286,6 +286,13 @@ def test_energy_classes() -> None:
             characteristic=characteristic, energy_class=3, rating_a=16, breaking_capacity_ka=10
         )
         assert found.value == printed
+    # For 40 A 1.2 times the value for 20 to 32 A, from memory.
+    for characteristic, up_to_32_a in (("B", 45_000), ("C", 55_000)):
+        found = let_through_energy(
+            characteristic=characteristic, energy_class=3, rating_a=40, breaking_capacity_ka=6
+        )
+        assert found.value == pytest.approx(1.2 * up_to_32_a)
+        assert "from memory" in found.sources[0].note
     with pytest.raises(NotTabulated, match="rating_a 63 is not tabulated"):
         let_through_energy(characteristic="C", energy_class=3, rating_a=63, breaking_capacity_ka=10)
     with pytest.raises(NotTabulated, match="characteristic D is not tabulated"):
