@@ -12,13 +12,14 @@ from feasibility.result import Outcome
 
 from .cases_of_current import CABLE, FUSE
 from .cases_of_protection import (
+    BREAKER_BEFORE_IT,
     IN_CABLE_MM2,
     IN_TT,
     NO_READING,
     PROTECTIVE_MM2,
 )
 from .cases_of_withstand import ENERGY, KNOWN_NEUTRAL_LOOP, UNCLASSED
-from .sites import GONE, SINGLE, Changes, asked, found, merged, step_result
+from .sites import GONE, SINGLE, Changes, asked, found, merged, quick, step_result
 
 SECTIONS = (1.5, 2.5, 4, 6, 10, 16, 25, 35)
 RANK = {Outcome.FAIL: 0, Outcome.OPEN: 1, Outcome.PASS: 2}
@@ -273,3 +274,74 @@ def test_more_energy_never_helps(energy_a2s: float, times: float) -> None:
     below_table = {IN_CABLE_MM2: 25, PROTECTIVE_MM2: 4}
     check = "protective-conductor"
     assert _rank(check, {**more, **below_table}) <= _rank(check, {**less, **below_table})
+
+
+# -- Devices of which less is known ----------------------------------------------------------------
+
+
+def _device(**fields: object) -> Changes:
+    return merged(BREAKER_BEFORE_IT, {"circuit[0].device": fields})
+
+
+def test_a_fuse_without_gates_shows_nothing() -> None:
+    # 10 A of the systems NH or cylindrical: IEC 60269-1 gives gates from 16 A on.
+    fuse = _device(kind="gG fuse", rating_a=10, breaking_capacity_ka=50, let_through_a2s=1500)
+    finding = found("short-circuit-withstand", CABLE, SINGLE, fuse)
+    assert finding.outcome is Outcome.OPEN
+    assert finding.value is None
+
+
+def test_a_fuse_between_two_tabulated_ratings_counts_like_the_larger() -> None:
+    # IEC 60269-1, Table 7 (GOST translation): 40 A up to 9000 A2s, 0.1 s gate 450 A (memory).
+    changes = _device(kind="gG fuse", rating_a=35, breaking_capacity_ka=50)
+    between = found("short-circuit-withstand", "cord", SINGLE, changes)
+    larger = found(
+        "short-circuit-withstand",
+        "cord",
+        SINGLE,
+        _device(kind="gG fuse", rating_a=40, breaking_capacity_ka=50),
+    )
+    assert between.outcome is Outcome.PASS
+    assert between.value == larger.value
+
+
+def test_a_device_of_another_standard_needs_its_curve() -> None:
+    unknown = _device(kind="other", description="old circuit-breaker", rating_a=25)
+    lost = found("short-circuit-withstand", CABLE, SINGLE, unknown)
+    assert lost.outcome is Outcome.OPEN
+    assert lost.facts == ("circuit[1].device.curve_point",)
+    curve = [
+        {"current_a": 40, "slowest_s": 600},
+        {"current_a": 120, "slowest_s": 3},
+        {"current_a": 250, "slowest_s": 0.03},
+    ]
+    known = merged(unknown, {"circuit[0].device.curve_point": curve, **_of_section(25)})
+    finding = found("short-circuit-withstand", CABLE, SINGLE, known)
+    assert finding.outcome is Outcome.PASS
+    # 5.2 kA (three-phase) or more (line to neutral) for 0.03 s, the direct current counted in.
+    assert step_result(finding, "I2t") > 1.5 * 5200**2 * 0.03
+
+
+def test_an_adjustable_residual_current_device_does_not_count() -> None:
+    changes: Changes = {
+        **FUSE,
+        "circuit[0].device.rating_a": 80,
+        IN_CABLE_MM2: 10,
+        PROTECTIVE_MM2: 6,
+        "circuit[0].residual_current_device.delay": "adjustable",
+        "circuit[0].residual_current_device.delay_s": 0.3,
+    }
+    assert found("protective-conductor", CABLE, SINGLE, changes).outcome is Outcome.OPEN
+
+
+def test_the_deciding_fact_is_named_in_words() -> None:
+    assessment = quick(SINGLE, UNCLASSED)
+    named = {one.fact: one.label for one in assessment.open_facts}
+    assert named["circuit[1].device.let_through_a2s"] == (
+        "let through of the device of 'Yard outlet'"
+    )
+
+
+def test_an_it_system_is_not_calculated() -> None:
+    changes = {"supply.earthing_system": "IT", PROTECTIVE_MM2: 2.5}
+    assert found("protective-conductor", CABLE, SINGLE, changes).outcome is Outcome.OPEN
