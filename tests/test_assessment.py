@@ -137,6 +137,8 @@ def test_settings_that_are_not_listed_are_whole_amperes_from_6() -> None:
 def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
     asked = {finding.check for finding in assessed(BAKERY).findings}
     stated_only = {
+        "board-assumed-loading": "a board whose factor nobody read",
+        "device-makers-factors": "a maker's factors for the enclosure",
         "continuous-current": "a maker's continuous current",
         "neutral-section": "a neutral of its own section",
         "neutral-withstand": "a neutral of its own section",

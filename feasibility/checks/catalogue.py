@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from feasibility.checks import (
     arrangement,
+    board_loading,
     breaking,
     conditional_rating,
     cord_second_set,
+    device_hold,
     disconnection,
     harmonic_emission,
     inrush,
@@ -32,6 +34,8 @@ from feasibility.checks.question import Check
 CATALOGUE: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *loading.CHECKS,
+    *device_hold.CHECKS,
+    *board_loading.CHECKS,
     *cord_second_set.CHECKS,
     *overload.CHECKS,
     *voltage.CHECKS,
@@ -74,7 +78,7 @@ NOT_CHECKED = (
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",
     "Infeed by photovoltaics, generators or a second supply on the same boards.",
-    "Temperature rise of boards and their assumed loading; the board maker's diversity factor.",
+    "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",
 )

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
-from feasibility import tables
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.device_band import curve_fact, is_adjustable, makers_points
 from feasibility.checks.question import Check, Run, current_finding
-from feasibility.checks.working import given, step
+from feasibility.checks.working import amount, given, step
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Force, Quantity, Step
-from feasibility.survey.device_kinds import FUSE, OTHER_DEVICE
+from feasibility.installation.resolve import Resolved
+from feasibility.result import Finding, Force, Step
+from feasibility.survey.device_kinds import OTHER_DEVICE
 
 _CARRY = "Does it carry the current continuously?"
 
@@ -52,8 +52,7 @@ def device_rating_a(run: Run, link: Link, *, high_is_bad: bool) -> float:
 
 def _judge_device(run: Run, link: Link) -> Finding:
     value = device_rating_a(run, link, high_is_bad=False)
-    field = "setting_a" if link.data.has("setting_a") else "rating_a"
-    rating = given(link.data.number(field), value, "Ir")
+    rating = given(link.data.number(rating_field(link.data)), value, "Ir")
     factor = run.basis.limit("continuous_load_factor").quantity("fc", "continuous-load factor")
     permitted = value / factor.value
     steps = [
@@ -63,44 +62,22 @@ def _judge_device(run: Run, link: Link) -> Finding:
     return current_finding(DEVICE, link, run, limit, permitted, steps, "the device's rating")
 
 
-def _judge_hold(run: Run, link: Link) -> Finding:
-    value = device_rating_a(run, link, high_is_bad=False)
-    data, basis = link.data, run.basis
-    temperature_fact = data.number("enclosure_temperature_c")
-    temperature = run.ends.high_is_bad(temperature_fact)
-    rating = Quantity(value=value, unit="A", symbol="Ir", meaning="rating or setting")
-    inside = given(temperature_fact, temperature, "T")
-    if run.ends.known(data.word("kind")) == FUSE:
-        reference = basis.limit("fuse_reference_temperature_c").quantity("T0", "reference")
-        slope = basis.limit("fuse_factor_per_k").quantity("a", "reduction per kelvin")
-        held = value * (1 - slope.value * max(temperature - reference.value, 0.0))
-        formula = "Ir * (1 - a * max(T - T0, 0))"
-        inputs = [rating, slope, inside, reference]
-    else:
-        reference = basis.limit("device_reference_temperature_c").quantity("T0", "reference")
-        per_10k = basis.limit("device_factor_per_10k").quantity("k10", "factor per 10 K")
-        neighbours = data.number("loaded_neighbours")
-        count = run.ends.high_is_bad(neighbours)
-        grouping = tables.breaker_grouping_factor(units=int(count) + 1).named("kg")
-        held = value * per_10k.value ** (max(temperature - reference.value, 0.0) / 10)
-        held *= grouping.value
-        formula = "Ir * k10 ** (max(T - T0, 0) / 10) * kg"
-        inputs = [rating, per_10k, inside, reference, grouping]
-    steps = [step("Ihold", f"what {link.name} holds for days", formula, inputs, held, "A")]
-    if data.has("continuous_a"):
-        own = data.number("continuous_a")
-        held = run.ends.low_is_bad(own)
-        steps = [
-            step("Ihold", "maker's continuous current", "I", [given(own, held, "I")], held, "A")
-        ]
-    what = "what it holds for days in its enclosure"
-    return current_finding(HOLD, link, run, basis.limit("device_hold"), held, steps, what)
+def rating_field(data: Resolved) -> str:
+    """Return the field that counts as the rating: the overload setting where there is one."""
+    return "setting_a" if data.has("setting_a") else "rating_a"
 
 
 def _judge_ampacity(run: Run, link: Link) -> Finding:
     rating = ampacity(run.installation, link, run.ends)
     limit = run.basis.limit("design_current")
-    return current_finding(AMPACITY, link, run, limit, rating.value_a, rating.steps, "the ampacity")
+    usable, steps = rating.value_a, list(rating.steps)
+    factor = run.basis.limit("continuous_load_factor").quantity("fc", "continuous-load factor")
+    if factor.value != 1:
+        capacity = amount("Iz", "ampacity", rating.value_a, "A")
+        usable = rating.value_a / factor.value
+        meaning = "ampacity left for a continuous load"
+        steps.append(step("Izc", meaning, "Iz / fc", [capacity, factor], usable, "A"))
+    return current_finding(AMPACITY, link, run, limit, usable, steps, "the ampacity")
 
 
 _RATING_FIELD = {
@@ -197,14 +174,6 @@ DEVICE = Check(
     judge=_judge_device,
     depends_on_current=True,
 )
-HOLD = Check(
-    name="device-hold",
-    question="Does the device hold the current for days in its enclosure?",
-    links=_links(LinkKind.DEVICE),
-    judge=_judge_hold,
-    depends_on_current=True,
-    force=Force.PRACTICE,
-)
 AMPACITY = Check(
     name="ampacity",
     question=_CARRY,
@@ -242,4 +211,4 @@ CONTRACT = Check(
     depends_on_current=True,
 )
 
-CHECKS = (CONTRACT, DEVICE, HOLD, AMPACITY, RATING, CONTINUOUS, SHARE)
+CHECKS = (CONTRACT, DEVICE, AMPACITY, RATING, CONTINUOUS, SHARE)

@@ -11,12 +11,14 @@ from collections.abc import Sequence
 from feasibility.checks import withstand
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.device_band import conventional_multiple
-from feasibility.checks.loading import device_rating_a
+from feasibility.checks.loading import device_rating_a, rating_field
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.overload import conventional_current_a
+from feasibility.code_basis import Limit
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Outcome, Quantity, Step
+from feasibility.survey.device_kinds import FUSE
 
 _CABLE_QUESTION = "Is the cable protected against overload?"
 
@@ -40,8 +42,7 @@ def _protecting_rating(run: Run, link: Link) -> tuple[float, Step, str]:
     device = run.installation.circuit_of(link).device
     kind = run.ends.known(device.data.word("kind"))
     value = device_rating_a(run, device, high_is_bad=True)
-    field = "setting_a" if device.data.has("setting_a") else "rating_a"
-    rating = given(device.data.number(field), value, "Ir")
+    rating = given(device.data.number(rating_field(device.data)), value, "Ir")
     own = run.installation.station.number("input_device_rating_a")
     if link.kind is LinkKind.CORD and not own.is_open and run.ends.high_is_bad(own) < value:
         at_station = run.ends.high_is_bad(own)
@@ -118,18 +119,54 @@ def _judge_conventional(run: Run, link: Link) -> Finding:
     )
     passes = tripping <= bound
     words = "does not exceed" if passes else "exceeds"
+    outcome = verdict_of(limit, passes=passes)
+    template = (
+        "The device surely trips at {i2}, which " + words + " {g} times the ampacity, {bound}."
+    )
+    if kind == FUSE and not passes and rating <= iz.value_a:
+        limit, outcome, words = _between_two_readings(run)
+        template += words
     return finding(
         CABLE_CONVENTIONAL,
         link,
         limit,
-        verdict_of(limit, passes=passes),
-        "The device surely trips at {i2}, which " + words + " 1.45 times the ampacity, {bound}.",
-        {"i2": amount("I2", "", tripping, "A"), "bound": amount("Imax", "", bound, "A")},
+        outcome,
+        template,
+        {
+            "i2": amount("I2", "", tripping, "A"),
+            "g": allowance,
+            "bound": amount("Imax", "", bound, "A"),
+            "rating": device,
+            "iz": capacity,
+        },
         working=steps,
         value=tripping,
         bound=bound,
         unit="A",
     )
+
+
+def _between_two_readings(run: Run) -> tuple[Limit, Outcome, str]:
+    """Return what a fuse between 1.45 / 1.6 Iz and Iz is by the code basis, and the other reading.
+
+    The product standard tests a gG fuse on a cable at 1.45 Iz, so some codes deem In <= Iz enough.
+    """
+    rule = run.basis.choices["gg_fuse_overload"]
+    if rule == "rated current":
+        limit = run.basis.limit("fuse_deemed")
+        words = (
+            " This code basis deems a gG fuse enough where its rating of {rating} does not exceed "
+            "the ampacity of {iz}; by its conventional current it would not be."
+        )
+        return limit, Outcome.CAUTION, words
+    if rule != "conventional current":
+        raise KeyError(rule)
+    limit = run.basis.limit("overload_conventional")
+    words = (
+        " Some codes deem a gG fuse enough where its rating of {rating} does not exceed the "
+        "ampacity of {iz}; this code basis does not."
+    )
+    return limit, verdict_of(limit, passes=False), words
 
 
 def _accessories(installation: Installation) -> Sequence[Link]:
@@ -150,8 +187,7 @@ def _judge_accessory(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("accessory_protection")
     passes = value <= bound
     words = "does not exceed" if passes else "exceeds"
-    field = "setting_a" if device.data.has("setting_a") else "rating_a"
-    inputs = [given(device.data.number(field), value, "Ir")]
+    inputs = [given(device.data.number(rating_field(device.data)), value, "Ir")]
     return finding(
         ACCESSORY,
         link,

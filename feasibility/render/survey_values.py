@@ -49,6 +49,11 @@ _DEMAND = (
     ("maximum_kw", "maximum power", "kW"),
     ("power_factor", "power factor", ""),
 )
+_BOARD = (
+    ("assembly", "assembly", ""),
+    ("rated_diversity_factor", "maker's rated diversity factor", ""),
+    ("loaded_outgoing_circuits", "outgoing circuits loaded at the same time", ""),
+)
 _DEVICE = (
     ("enclosure_temperature_c", "temperature in its enclosure", "°C"),
     ("loaded_neighbours", "loaded devices beside it", ""),
@@ -205,7 +210,7 @@ def how_known(stated: Stated[Any] | None) -> str:
 
 
 def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
-    """Return the values of supply, demand, devices, circuits, outlet and station.
+    """Return the values of supply, demand, boards, devices, circuits, outlet and station.
 
     What the drawing of the feed path shows of a device is not repeated.
     """
@@ -228,6 +233,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *demands,
+        *(_table(f"Board: {board.name}", board, _BOARD) for board in survey.board),
         *_devices(survey),
         *boards,
         *(_circuit_table(circuit) for circuit in survey.circuit),

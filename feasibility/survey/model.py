@@ -15,6 +15,7 @@ from feasibility.survey.circuit import Circuit, Device
 from feasibility.survey.device_kinds import Characteristic, InputDeviceKind
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.quantities import (
+    Count,
     CurrentA,
     DemandA,
     DemandKw,
@@ -100,6 +101,10 @@ class Demand(Record):
 class Board(Record):
     """A distribution board.
 
+    ``rated_diversity_factor`` is the board maker's thermal factor (RDF) for outgoing circuits that
+    are loaded together, ``loaded_outgoing_circuits`` how many are, the one of the feed path
+    included. ``assembly`` says by the label what the board is: a switchboard (IEC 61439-2) or a
+    distribution board for ordinary persons (IEC 61439-3).
     ``measured_loop_impedance_ohm`` (line to protective conductor) and
     ``measured_fault_current_ka`` are readings at its incoming terminals;
     ``measured_fault_between`` says between which conductors the current was measured.
@@ -107,6 +112,11 @@ class Board(Record):
 
     name: Name
     demand: Demand | None = None
+    assembly: Stated[Literal["switchboard", "distribution board for ordinary persons"]] | None = (
+        None
+    )
+    rated_diversity_factor: Ratio | None = None
+    loaded_outgoing_circuits: Count | None = None
     measured_loop_impedance_ohm: LoopOhm | None = None
     measured_fault_current_ka: FaultKa | None = None
     measured_fault_between: Stated[FaultBetween] | None = None

@@ -10,6 +10,7 @@ from feasibility.result import Outcome
 from . import (
     cases_of_cables,
     cases_of_current,
+    cases_of_devices,
     cases_of_outlet,
     cases_of_power_quality,
     cases_of_protection,
@@ -24,6 +25,7 @@ from .sites import found
 CASES = (
     *cases_of_cables.CASES,
     *cases_of_current.CASES,
+    *cases_of_devices.CASES,
     *cases_of_outlet.CASES,
     *cases_of_protection.CASES,
     *cases_of_residual_current.CASES,

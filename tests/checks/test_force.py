@@ -13,8 +13,13 @@ BAKERY = "bakery-yard"
 
 ADVICE: dict[str, tuple[Force, str, Changes]] = {
     "outlet-share": (Force.PRACTICE, "", {"station.setting_a": 28}),
-    "device-hold": (
+    "device-share": (
         Force.PRACTICE,
+        "Yard outlet: device",
+        {"circuit[1].device.rating_a": 25, "station.setting_tolerance_percent": 1},
+    ),
+    "device-hold": (
+        Force.NUISANCE,
         "Yard outlet: device",
         {"circuit[1].device.enclosure_temperature_c": 60, "circuit[1].device.loaded_neighbours": 5},
     ),
@@ -43,7 +48,7 @@ ADVICE: dict[str, tuple[Force, str, Changes]] = {
         {"outlet.measured_loop_impedance_ohm": 1.0},
     ),
 }
-ON_CURRENT = ("outlet-share", "device-hold", "voltage-drop")
+ON_CURRENT = ("outlet-share", "device-share", "device-hold", "voltage-drop")
 
 
 @pytest.mark.parametrize("check", ADVICE)

@@ -13,7 +13,7 @@ from feasibility import tables
 from feasibility.code_basis import UnknownCodeBasis, code_basis, code_basis_names
 from feasibility.result import Force
 from feasibility.survey.circuit import Cable, Circuit, Device, ResidualCurrentDevice
-from feasibility.survey.model import Demand, Station, Supply
+from feasibility.survey.model import Board, Demand, Station, Supply
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.stated import Record
 
@@ -22,6 +22,7 @@ LIMITS = [(basis, limit) for basis in BASES for limit in basis.limits.values()]
 RANGES = [(key, fill) for basis in BASES for key, fill in basis.ranges.items()]
 
 RECORDS: dict[str, type[Record]] = {
+    "board": Board,
     "supply": Supply,
     "cable": Cable,
     "device": Device,

@@ -107,8 +107,10 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
         "grouping_factor",
         "in_parallel",
         "layers_on_drum",
+        "loaded_outgoing_circuits",
         "loaded_neighbours",
         "plug_clock_position",
         "power_factor",
+        "rated_diversity_factor",
         "temperature_factor",
     }
