@@ -58,6 +58,8 @@ _DEVICE = (
     ("enclosure_temperature_c", "temperature in its enclosure", "°C"),
     ("loaded_neighbours", "loaded devices beside it", ""),
     ("continuous_a", "maker's continuous current", "A"),
+    ("energy_limiting_class", "energy limiting class", ""),
+    ("let_through_a2s", "let-through energy by the maker's curve", "A2s"),
     ("temperature_factor", "maker's factor for the temperature", ""),
     ("grouping_factor", "maker's factor for neighbours", ""),
 )
@@ -101,12 +103,20 @@ _RESIDUAL_CURRENT_DEVICE = (
     ("other_leakage_ma", "standing current of what else hangs on it", "mA"),
     ("other_direct_current_ma", "smooth direct current of what else hangs on it", "mA"),
 )
-_CABLE = (("in_sun", "lies in the sun", ""),)
+_CABLE = (
+    ("in_sun", "lies in the sun", ""),
+    ("neutral_section_mm2", "neutral", "mm²"),
+    ("protective_section_mm2", "protective conductor", "mm²"),
+    ("protective_conductor_laid", "protective conductor laid as", ""),
+    ("second_protective_section_mm2", "second protective conductor", "mm²"),
+)
+_PART = (("conditional_fault_current_ka", "fault current that it withstands", "kA"),)
 _CORD = (
     ("condition", "condition of the cord as seen", ""),
     ("plug_condition", "condition of the plug as seen", ""),
     ("plug_terminals_from_mm2", "smallest conductor the plug takes", "mm²"),
     ("plug_terminals_to_mm2", "largest conductor the plug takes", "mm²"),
+    ("protective_section_mm2", "protective conductor of the cord", "mm²"),
     ("ambient_c", "air about the cord", "°C"),
     ("in_sun", "lies in the sun", ""),
     ("layers_on_drum", "layers on a drum", ""),
@@ -250,6 +260,9 @@ def _circuit_table(circuit: Circuit) -> SurveyTable:
     for number, cable in enumerate(circuit.cable, start=1):
         fields = [(name, f"cable {number} {label}", unit) for name, label, unit in _CABLE]
         rows += _table(own.title, cable, fields).rows
+    for part in circuit.part:
+        fields = [(name, f"{part.name or part.kind}: {label}", unit) for name, label, unit in _PART]
+        rows += _table(own.title, part, fields).rows
     if circuit.residual_current_device is not None:
         device = circuit.residual_current_device
         rows += _table(own.title, device, _RESIDUAL_CURRENT_DEVICE).rows
