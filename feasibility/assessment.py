@@ -16,6 +16,7 @@ from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
+from feasibility.operator_request import OperatorRequest, operator_request
 from feasibility.result import Finding, Message, NodeFaults, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
@@ -23,7 +24,7 @@ from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 
-SCHEMA_VERSION = "1.2"
+SCHEMA_VERSION = "1.3"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,6 +75,7 @@ class Assessment:
     network: NetworkState | None
     time_current: tuple[TimeCurrent, ...]
     fault_levels: tuple[NodeFaults, ...]
+    operator_request: OperatorRequest
     sources: Mapping[str, str]
 
 
@@ -118,6 +120,7 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         network=network_state(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
         fault_levels=faults,
+        operator_request=operator_request(judgement.unfavourable),
         sources=_source_titles(findings, working),
     )
 

@@ -183,7 +183,7 @@ def _judge_unbalance(run: Run, link: Link) -> Finding:
     if all(run.operation.phases_of_station()):
         words = "A station on all three phases loads them alike."
         return finding(UNBALANCE, link, limit, Outcome.NOT_APPLICABLE, words)
-    load, value, steps = _unbalance(run)
+    load, value, steps = single_phase_unbalance(run)
     national = run.basis.limit("national_unbalance_kva")
     if national.value is not None and not load.value <= national.value:
         return _above_national(link, national, load, steps)
@@ -208,7 +208,7 @@ def _judge_unbalance(run: Run, link: Link) -> Finding:
     )
 
 
-def _unbalance(run: Run) -> tuple[Quantity, float, list[Step]]:
+def single_phase_unbalance(run: Run) -> tuple[Quantity, float, list[Step]]:
     """Return the load on one phase, the voltage unbalance in percent and the working."""
     strength = supply_strength(run)
     rated, steps = rated_current(run)

@@ -14,6 +14,7 @@ from typing import Any
 from feasibility.assessment import Assessment, Assumption
 from feasibility.chain import ChainLink, PathElement
 from feasibility.citation import Citation
+from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.render.json_figures import (
     current_down,
     margin_of,
@@ -79,6 +80,7 @@ def _document(assessment: Assessment) -> Object:
         "network": _network(assessment),
         "time_current": time_current_objects(assessment.time_current),
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
+        "operator_request": _operator_request(assessment.operator_request),
         "sources": dict(sorted(titles.items())),
     }
 
@@ -228,6 +230,32 @@ def _assumption(assumption: Assumption) -> Object:
 
 def _option(option: float | str | bool) -> float | str | bool | None:  # noqa: FBT001
     return option if isinstance(option, (bool, str)) else rounded(option)
+
+
+def _operator_request(request: OperatorRequest) -> Object:
+    return {"notice": request.notice, "items": [_request_item(one) for one in request.items]}
+
+
+def _request_item(item: RequestItem) -> Object:
+    numbers = [
+        rounded(one)
+        for one in sorted(
+            one
+            for one in item.options
+            if isinstance(one, (int, float)) and not isinstance(one, bool)
+        )
+    ]
+    single = item.options[0] if len(item.options) == 1 else None
+    return {
+        "item": item.item,
+        "label": item.label,
+        "group": item.group,
+        "value": None if single is None else _option(single),
+        "low": numbers[0] if numbers else None,
+        "high": numbers[-1] if numbers else None,
+        "unit": unit_text(item.unit),
+        "known": item.origin,
+    }
 
 
 def _network(assessment: Assessment) -> Object | None:

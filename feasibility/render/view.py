@@ -25,6 +25,7 @@ from feasibility.render.numbers import (
     source_name,
     with_unit,
 )
+from feasibility.render.operator_view import RequestGroup, request_groups
 from feasibility.render.remarks_view import (
     PRECAUTIONS,
     SCOPE,
@@ -160,6 +161,8 @@ class ReportView:
     cautions: tuple[str, ...]
     not_checked: tuple[str, ...]
     sources: tuple[tuple[str, str], ...]
+    operator_notice: str
+    operator_groups: tuple[RequestGroup, ...]
     precautions: tuple[str, ...]
     scope: tuple[str, ...]
 
@@ -203,6 +206,8 @@ def report_view(assessment: Assessment) -> ReportView:
         cautions=cautions(assessment),
         not_checked=assessment.not_checked,
         sources=_sources(assessment),
+        operator_notice=assessment.operator_request.notice,
+        operator_groups=request_groups(assessment.operator_request),
         precautions=PRECAUTIONS,
         scope=SCOPE,
     )

@@ -22,6 +22,7 @@ from feasibility.checks.load_flow import BranchState, NetworkState, NodeState
 from feasibility.citation import Citation
 from feasibility.examples import example_names, example_text
 from feasibility.installation.model import LinkKind
+from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.render import json_document
 from feasibility.render.json_document import to_json
 from feasibility.render.plain_lines import escaped, wrapped
@@ -142,6 +143,23 @@ fault_levels = st.builds(
     largest_a=st.one_of(st.none(), magnitudes), smallest_a=st.one_of(st.none(), magnitudes),
     facts=st.lists(names, max_size=1).map(tuple), lacking=st.one_of(st.just(""), names),
 )  # fmt: skip
+requests = st.builds(
+    OperatorRequest,
+    notice=names,
+    items=st.lists(
+        st.builds(
+            RequestItem,
+            item=st.just("short_circuit_ratio"),
+            label=names,
+            group=names,
+            options=st.lists(st.one_of(figures, names, st.booleans()), max_size=2).map(tuple),
+            unit=st.sampled_from(["", "A", "kVA"]),
+            origin=names,
+        ),
+        min_size=1,
+        max_size=2,
+    ).map(tuple),
+)
 settings = st.builds(
     Settings,
     offered_a=st.lists(st.floats(0.01, 1e4), max_size=3).map(tuple),
@@ -181,6 +199,7 @@ assessments = st.builds(
     not_checked=few(names), network=st.one_of(st.none(), networks),
     time_current=few(diagrams),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
+    operator_request=requests,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 

@@ -74,6 +74,17 @@ def test_the_first_page_gives_the_verdict(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", sites.names())
+def test_the_request_to_the_network_operator_is_the_last_page_and_one_page(name: str) -> None:
+    *before, last = pages(name)
+    title = "Figuresfortherequesttothenetworkoperator"
+    assert title in last
+    assert not [page for page in before if title in page]
+    assert "operator'sownformandconditionscomefirst" in last
+    for one in assessed(name).operator_request.items:
+        assert squeezed(one.label) in last
+
+
+@pytest.mark.parametrize("name", sites.names())
 def test_every_finding_is_printed(name: str) -> None:
     text = "".join(pages(name))
     for finding in assessed(name).findings:
