@@ -127,7 +127,7 @@ def _diagram(run: Run, pair: Pair, judged: Finding) -> TimeCurrent:
         withstand_from_s=SHORTEST_S,
         withstand_to_s=LONGEST_S,
         design_current_a=ask("design current", lambda: _design_current_a(run, downstream)),
-        start=ask("inrush", lambda: DiagramPoint(inrush(run)[0], duration_s(run))),
+        start=ask("inrush", lambda: _start(run)),
         smallest_fault_a=ask("smallest fault current", lambda: _smallest_fault_a(run, downstream)),
         largest_fault_a=ask(
             "largest fault current", lambda: largest_fault(run, pair.fault_position).value_a
@@ -220,6 +220,11 @@ def _withstand_a2s(run: Run, link: Link) -> float:
 
 def _design_current_a(run: Run, device: Link) -> float:
     return run.operation.current_through(device.position, run.requested().current_a)
+
+
+def _start(run: Run) -> DiagramPoint | None:
+    current_a, time_s = inrush(run)[0], duration_s(run)
+    return DiagramPoint(current_a, time_s) if current_a > 0 and time_s > 0 else None
 
 
 def _smallest_fault_a(run: Run, device: Link) -> float | None:

@@ -41,12 +41,8 @@ def inrush(run: Run) -> tuple[float, list[Step]]:
 
 
 def duration_s(run: Run) -> float:
-    """Return for how long the inrush flows, in s; less than 0.01 s counts as 0.01 s.
-
-    A longer time is the stricter one, and no device's data begin earlier.
-    """
-    fact = run.installation.station.number("inrush_duration_ms")
-    return max(run.ends.high_is_bad(fact) / 1000, ENERGY_TIME_S)
+    """Return for how long the inrush flows, in s."""
+    return run.ends.high_is_bad(run.installation.station.number("inrush_duration_ms")) / 1000
 
 
 def _held(run: Run, link: Link, time_s: float) -> tuple[float, Step]:
@@ -74,7 +70,8 @@ def _held(run: Run, link: Link, time_s: float) -> tuple[float, Step]:
 def _judge(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("inrush")
     peak, steps = inrush(run)
-    held, held_step = _held(run, link, duration_s(run))
+    # A longer time is the stricter one, and no device's data begin before 0.01 s.
+    held, held_step = _held(run, link, max(duration_s(run), ENERGY_TIME_S))
     others = 0.0
     if not run.operation.carries_only_the_station(link.position):
         others = run.operation.current_through(link.position, 0.0)

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 _NARROW = frozenset("iljftrI.,:;'|!()[]/\\ \u202f\u00a0·-")
 _BROAD = frozenset("mwMWGOQDHNUÄÖÜ@%&—…ΩΜΝΗΦΨωφψщшжмюЩШЖМЮФыЫ")
+_BLANKS = re.compile(r"[^\S\u00a0\u202f]+")
+"""Blanks at which a line may end: all but those that do not break."""
 ELLIPSIS = "…"
 BOLD = 1.12
 """How much wider bold letters are."""
@@ -43,10 +46,11 @@ def shorten(text: str, width: float, size: float) -> str:
 def wrap(text: str, width: float, size: float, lines: int) -> tuple[str, ...]:
     """Return a text in at most ``lines`` lines; what is left over is cut with an ellipsis.
 
-    Breaks are at blanks; a word wider than a line is broken where the line ends.
+    Breaks are at blanks, never between a figure and its unit; a word wider than a line is broken
+    where the line ends.
     """
     found: list[str] = []
-    rest = " ".join(text.split())
+    rest = _BLANKS.sub(" ", text).strip(" ")
     while rest and len(found) < lines - 1:
         taken = _first_line(rest, width, size)
         found.append(taken.rstrip())

@@ -97,7 +97,10 @@ class ListEntry:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class TimeCurrentPicture:
-    """The whole diagram; ``withstand`` is a path, ``start`` the place of the inrush."""
+    """The whole diagram; ``withstand`` is a path, ``start`` the place of the inrush.
+
+    An inrush that is shorter than the scale reaches lies on its lower edge, and the list says so.
+    """
 
     width: float
     height: float
@@ -148,9 +151,8 @@ def time_current_picture(diagram: TimeCurrent) -> TimeCurrentPicture:
     """Lay out one diagram."""
     signs = _signs(diagram)
     scales = _scales(diagram, signs)
-    entries, list_bottom = _entries(diagram, signs, scales)
+    entries, list_bottom = _entries(diagram, signs)
     curves = ((diagram.before, Style.BEFORE), (diagram.after, Style.AFTER))
-    inside = diagram.start is not None and _is_inside(diagram.start, scales)
     return TimeCurrentPicture(
         width=WIDTH,
         height=_mm(max(BOTTOM + UNDER_PLOT, list_bottom)),
@@ -163,7 +165,7 @@ def time_current_picture(diagram: TimeCurrent) -> TimeCurrentPicture:
         areas=tuple(_area(curve, style, scales) for curve, style in curves if curve is not None),
         marks=_marks(signs, scales),
         withstand=_withstand_path(diagram, scales),
-        start=scales.place(diagram.start) if diagram.start and inside else None,
+        start=scales.place(diagram.start) if diagram.start else None,
         entries=entries,
     )
 
@@ -224,7 +226,7 @@ def _scales(diagram: TimeCurrent, signs: Sequence[_Sign]) -> _Scales:
     points = tuple(_points(diagram))
     shown = [point.current_a for point in points]
     shown += [sign.current_a for sign in signs]
-    if diagram.start is not None and diagram.start.current_a > 0:
+    if diagram.start is not None:
         shown.append(diagram.start.current_a)
     if diagram.withstand is not None:
         shown.append(math.sqrt(diagram.withstand.value / diagram.withstand_to_s))
@@ -318,13 +320,7 @@ def _withstand_path(diagram: TimeCurrent, scales: _Scales) -> str:
     return path_of(ends)
 
 
-def _is_inside(point: DiagramPoint, scales: _Scales) -> bool:
-    return point.current_a >= scales.from_a and BOTTOM_S <= point.time_s <= scales.to_s
-
-
-def _entries(
-    diagram: TimeCurrent, signs: Sequence[_Sign], scales: _Scales
-) -> tuple[tuple[ListEntry, ...], float]:
+def _entries(diagram: TimeCurrent, signs: Sequence[_Sign]) -> tuple[tuple[ListEntry, ...], float]:
     """Return the list at the right and where it ends."""
     texts: list[tuple[Style, str]] = [
         (style, f"{order} device, {curve.name}: {curve.words}")
@@ -345,10 +341,11 @@ def _entries(
         )
         words = f"k²S² = {energy}, {span}: least heating limit behind it, {diagram.withstand.name}"
         texts.append((Style.WITHSTAND, words))
-    if diagram.start is not None and _is_inside(diagram.start, scales):
+    if diagram.start is not None:
         current = amount_text(diagram.start.current_a, "A")
-        time = amount_text(diagram.start.time_s, "s")
-        texts.append((Style.START, f"inrush of the station: {current} r.m.s. for {time}"))
+        time = amount_text(1000 * diagram.start.time_s, "ms")
+        below = ", shorter than the scale reaches" if diagram.start.time_s < BOTTOM_S else ""
+        texts.append((Style.START, f"inrush of the station: {current} r.m.s. for {time}{below}"))
     texts += [(Style.NOTHING, f"Not drawn: {words}") for words in diagram.missing]
     entries: list[ListEntry] = []
     y = TOP

@@ -78,3 +78,9 @@ def test_a_name_never_takes_more_room_than_it_has(name: str) -> None:
         shown = fit_name(name, 20.0, 1.0, lines)
         assert 1 <= len(shown) <= lines
         assert all(text_width(one, 1.0) <= 20.0 for one in shown)
+
+
+def test_a_figure_is_not_parted_from_its_unit() -> None:
+    width = text_width("for 20\u202f", 2.0)
+    assert wrap("for 20\u202fms", width, 2.0, 3) == ("for", "20\u202fms")
+    assert wrap("two  words\nand a\ttab", 100, 2.0, 1) == ("two words and a tab",)

@@ -137,6 +137,14 @@ def test_a_band_begins_at_the_top_and_ends_at_the_bottom() -> None:
     assert not fuse.hatching
 
 
+def test_a_short_inrush_lies_on_the_edge_and_is_said_to_be_shorter() -> None:
+    shown = time_current_picture(replace(WHOLE, start=P(30.0, 0.004)))
+    assert shown.start is not None
+    assert shown.start[1] == shown.bottom
+    text = " ".join(line for entry in shown.entries for _, line in entry.lines)
+    assert "4\u202fms, shorter than the scale reaches" in text
+
+
 def test_a_limit_beyond_every_fault_is_not_marked() -> None:
     shown = time_current_picture(replace(WHOLE, selective_up_to_a=4800.0))
     assert Style.SELECTIVE not in {mark.style for mark in shown.marks}
@@ -268,7 +276,7 @@ def test_any_currents_can_be_drawn(
         largest_fault_a=most_a,
         selective_up_to_a=limit_a,
         withstand=ConductorLimit(name="cable", value=energy_a2s),
-        start=P(load_a or 0.0, lasts_s),
+        start=P(load_a, lasts_s) if load_a else None,
     )
     shown = time_current_picture(diagram)
     labels = sorted(
