@@ -6,7 +6,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
 
-from feasibility import tables
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.devices_in_series import (
     Pair,
@@ -14,15 +13,17 @@ from feasibility.checks.devices_in_series import (
     quick_edge_of,
     slow_edge_of,
 )
+from feasibility.checks.fault_heating import LIVE, withstand_of
 from feasibility.checks.fault_path import (
     largest_fault,
     smallest_earth_fault,
     smallest_live_fault,
 )
 from feasibility.checks.inrush import duration_s, inrush
+from feasibility.checks.parallel_cables import unequal_cables
 from feasibility.checks.question import Run
 from feasibility.checks.selectivity import SELECTIVITY
-from feasibility.clauses.adiabatic import LONGEST_S, SHORTEST_S, permitted_let_through_a2s
+from feasibility.clauses.adiabatic import LONGEST_S, SHORTEST_S
 from feasibility.curves.bands import ContradictoryBandError
 from feasibility.curves.edges import Edge
 from feasibility.installation.facts import NotKnown
@@ -32,9 +33,6 @@ from feasibility.tables import NotTabulated
 from feasibility.units import OutOfRange
 
 T = TypeVar("T")
-
-_CORD_INSULATION = {"60 C rubber": "rubber 60 C", "90 C thermosetting": "XLPE 90 C"}
-_CABLE_INSULATION = {"PVC": "PVC 70 C", "XLPE": "XLPE 90 C"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -191,31 +189,15 @@ def _ampacity(run: Run, conductors: Sequence[Link]) -> ConductorLimit | None:
 
 
 def _withstand(run: Run, conductors: Sequence[Link]) -> ConductorLimit | None:
-    found = [ConductorLimit(name=link.name, value=_withstand_a2s(run, link)) for link in conductors]
+    """Return the least k2S2 of a line conductor, of cables in parallel that of a single one."""
+    found = []
+    for link in conductors:
+        for cable in (link, *unequal_cables(link)):
+            fact = cable.data.number("section_mm2")
+            section = run.ends.low_is_bad(fact)
+            energy = withstand_of(run, cable, fact, section, LIVE).permitted_a2s
+            found.append(ConductorLimit(name=link.name, value=energy))
     return min(found, key=lambda one: one.value, default=None)
-
-
-def _withstand_a2s(run: Run, link: Link) -> float:
-    """Return k2S2 of one line conductor (IEC 60364-4-43, 434.5.2)."""
-    section = run.ends.low_is_bad(link.data.number("section_mm2"))
-    cord = link.kind is LinkKind.CORD
-    insulations = _CORD_INSULATION if cord else _CABLE_INSULATION
-    kind = link.data.word("grade" if cord else "insulation")
-
-    def k_of(insulation: str, conductor: str) -> float:
-        return tables.k_factor(
-            use="live conductor",
-            insulation=insulations[insulation],
-            conductor=conductor,
-            section_mm2=section,
-        ).value
-
-    if cord:
-        chosen = run.ends.worst(kind, lambda word: k_of(word, "copper"))
-        k = k_of(chosen, "copper")
-    else:
-        k = k_of(*run.ends.worst_of((kind, link.data.word("conductor")), k_of))
-    return float(permitted_let_through_a2s(k=k, section_mm2=section))
 
 
 def _design_current_a(run: Run, device: Link) -> float:

@@ -20,10 +20,18 @@ from feasibility.checks.devices_in_series import (
     slow_edge_of,
 )
 from feasibility.checks.fault_path import FaultCurrent, largest_fault
+from feasibility.checks.held_energy import HeldEnergy, held_energy
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding
 from feasibility.checks.working import amount, given, step
-from feasibility.curves.edges import Piece, Span, holds_up_to_a, piece_below, where_slower
+from feasibility.curves.edges import (
+    Piece,
+    Span,
+    holds_up_to_a,
+    piece_below,
+    where_slower,
+    without,
+)
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
 from feasibility.survey.circuit import Device
@@ -40,6 +48,10 @@ LOOKED_UP_TO_A = 100_000.0
 _BREAKERS = {MINIATURE_BREAKER, ADJUSTABLE_BREAKER, SELECTIVE_BREAKER}
 
 _TABLE_DECIDES = "above it the makers' selectivity table decides."
+_HELD = (
+    " In a short-circuit this device lets through at most {energy}, which does not melt "
+    "{upstream}: that needs at least {melting}."
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +68,7 @@ class Reach:
     sure_a: float
     overlaps: tuple[Span, ...]
     release_a: float
+    held: HeldEnergy | None
 
     @property
     def reversed(self) -> bool:
@@ -77,16 +90,20 @@ def _pair(installation: Installation, link: Link) -> Pair:
     return pair
 
 
-def reach_of(run: Run, pair: Pair) -> Reach:
-    """Return how far two devices are selective by their bands; NotKnown where one is open."""
+def reach_of(run: Run, pair: Pair, fault_a: float) -> Reach:
+    """Return how far two devices are selective; NotKnown where the band of one is open."""
     slow, quick = slow_edge_of(run, pair.downstream), quick_edge_of(run, pair.upstream)
     overlaps = where_slower(slow.points, quick.points, up_to_a=LOOKED_UP_TO_A)
+    held = held_energy(run, pair, fault_a)
+    if held is not None and held.up_to_a > slow.points[-1].current_a:
+        overlaps = without(overlaps, Span(from_a=slow.points[-1].current_a, to_a=held.up_to_a))
     return Reach(
         slow=slow,
         quick=quick,
         sure_a=overlaps[0].from_a if overlaps else LOOKED_UP_TO_A,
         overlaps=overlaps,
         release_a=holds_up_to_a(quick.points, slow.points[-1].time_s),
+        held=held,
     )
 
 
@@ -98,7 +115,7 @@ def _judge(run: Run, link: Link) -> Finding:
     kinds = [run.ends.known(one.data.word("kind")) for one in (pair.upstream, pair.downstream)]
     if kinds == [FUSE, FUSE] and (found := _by_energy(run, pair, fault)):
         return found
-    reach = reach_of(run, pair)
+    reach = reach_of(run, pair, fault.value_a)
     if set(kinds) <= _BREAKERS and reach.release_a > reach.sure_a and not reach.reversed:
         ratio = _ratio(run, pair)
         if ratio.value >= run.basis.number("selectivity_breaker_ratio"):
@@ -209,12 +226,16 @@ def _by_ratio(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach, ratio: Qu
         step("r1", "practice in the overload range", "rmin", [least], least.value, ""),
         step("Is", holds, "Ih", [held], up_to, "A", reach.quick.sources),
     )
-    total = up_to >= fault.value_a
-    template = (
-        "Selective with {upstream} up to {up_to}, where the short-circuit release of that may "
-        "begin to act, of the {fault} that can flow here"
-    )
-    template += "." if total else f"; {_TABLE_DECIDES}"
+    if up_to >= fault.value_a:
+        template = (
+            "Selective with {upstream} for every current up to the {fault} that can flow here: the "
+            "short-circuit release of that holds up to {up_to}."
+        )
+    else:
+        template = (
+            "Selective with {upstream} up to {up_to}, where the short-circuit release of that may "
+            "begin to act, of the {fault} that can flow here; "
+        ) + _TABLE_DECIDES
     template += (
         " In the overload range the standards' tolerance bands overlap from {sure} on; practice "
         "counts a ratio of the ratings of {least} or more as selective there, and it is {ratio}."
@@ -245,21 +266,38 @@ def _by_bands(run: Run, pair: Pair, fault: FaultCurrent, reach: Reach) -> Findin
         template = (
             "Surely selective with {upstream} up to {up_to}; from there to {end}, in the overload "
             "range, the tolerance bands of the standards overlap and the makers' curves decide. "
-            "Beyond, surely selective up to {again} of the {fault} that can flow here; "
-        ) + _TABLE_DECIDES
+        )
+        template += (
+            "Beyond, surely selective up to the {fault} that can flow here."
+            if reach.again_up_to_a >= fault.value_a
+            else "Beyond, surely selective up to {again} of the {fault} that can flow here; "
+            + _TABLE_DECIDES
+        )
     else:
         template = (
             "Surely selective with {upstream} up to {up_to} of the {fault} that can flow here; "
         ) + _TABLE_DECIDES
-    return _found(run, pair, fault, reach.sure_a, template, values, _meeting(pair, reach))
+    steps = _meeting(pair, reach)
+    if reach.held is not None:
+        template += _HELD
+        values["energy"] = amount("E", "", reach.held.energy_a2s, "A²s")
+        values["melting"] = reach.held.melting
+        steps = (*reach.held.steps, *steps)
+    return _found(run, pair, fault, reach.sure_a, template, values, steps)
 
 
 def _meeting(pair: Pair, reach: Reach) -> tuple[Step, ...]:
     """Write down both times at the current where selectivity ends."""
-    meeting = amount("I0", "where the edges of the two bands meet, or end", reach.sure_a, "A")
+    by_energy = reach.held is not None and reach.sure_a == reach.held.up_to_a
+    words = "where the edges of the two bands meet, or end"
+    if by_energy:
+        words = "up to here the energy let through is known"
+    meeting = amount("I0", words, reach.sure_a, "A")
     before, after = _named(pair.upstream), _named(pair.downstream)
     meaning = f"smallest current at which {before} may operate before {after} has"
     steps = [step("Is", meaning, "I0", [meeting], reach.sure_a, "A")]
+    if by_energy:
+        return tuple(steps)
     kept_s = reach.slow.points[-1].time_s
     for symbol, meaning, edge, beyond_s in (
         ("td", f"{after} has operated by then: {reach.slow.origin}", reach.slow, kept_s),

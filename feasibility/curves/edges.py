@@ -178,3 +178,13 @@ def _slower(slow: Piece, quick: Piece, low_a: float, high_a: float) -> Span | No
     if above_high:
         return Span(from_a=meeting_a, to_a=high_a)
     return Span(from_a=low_a, to_a=meeting_a)
+
+
+def without(spans: Iterable[Span], cut: Span) -> tuple[Span, ...]:
+    """Return ranges of currents less the part of them that ``cut`` covers."""
+    kept: list[Span] = []
+    for span in spans:
+        below = Span(from_a=span.from_a, to_a=min(span.to_a, cut.from_a))
+        above = Span(from_a=max(span.from_a, cut.to_a), to_a=span.to_a)
+        kept += [one for one in (below, above) if one.from_a < one.to_a]
+    return tuple(kept)

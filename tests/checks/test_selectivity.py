@@ -96,6 +96,44 @@ def test_no_limit_behind_a_fuse_exceeds_what_a_maker_publishes(row: dict[str, st
         assert finding.value <= {"B": 5, "C": 10}[row["characteristic"]] * rating
 
 
+@pytest.mark.parametrize("row", [row for row in published() if row["fuse_a"] == "125"], ids=str)
+def test_nor_does_one_by_the_energy_class_of_the_breaker(row: dict[str, str]) -> None:
+    """The breakers of the table have 6 kA; class 3 lets less through than melts 125 A (46 kA2s)."""
+    classified = {"circuit[0].device.energy_limiting_class": 3}
+    pair = merged(fuse(125), miniature(row["characteristic"], float(row["breaker_a"])))
+    assert limit_a(pair, classified) <= 1000 * float(row["limit_ka"])
+
+
+def test_the_energy_class_reaches_up_to_the_breaking_capacity() -> None:
+    """B16 of 6 kA, class 3: 35 000 A2s (EN 60898-1, Annex ZA, from memory); 125 A fuse: 46 000."""
+    classified = {"circuit[0].device.energy_limiting_class": 3}
+    finding = judged(fuse(125), miniature("B", 16), classified)
+    assert finding.outcome is Outcome.CAUTION
+    assert finding.value == 6000
+    assert judged(fuse(100), miniature("B", 16), classified).value == pytest.approx(820)
+
+
+@pytest.mark.parametrize(
+    ("share", "outcome"), [(0.99, Outcome.PASS), (1.0, Outcome.PASS), (1.01, Outcome.CAUTION)]
+)
+def test_a_makers_let_through_energy_is_held_or_melts_the_fuse(
+    share: float, outcome: Outcome
+) -> None:
+    """63 A fuse: 9000 A2s (IEC 60269-1, Table 7)."""
+    energy = {"circuit[0].device.let_through_a2s": 9000 * share}
+    finding = judged(fuse(63), miniature("B", 16), energy)
+    assert finding.outcome is outcome
+    assert ("does not melt" in message_text(finding.reason)) is (outcome is Outcome.PASS)
+
+
+def test_energy_in_a_short_circuit_says_nothing_of_an_overload() -> None:
+    energy = {"circuit[0].device.let_through_a2s": 8000}
+    finding = judged(fuse(63), miniature("B", 32), energy)
+    assert finding.outcome is Outcome.CAUTION
+    assert finding.value == pytest.approx(149.09, rel=1e-3)
+    assert finding.reason.values["again"].value == 9000  # type: ignore[union-attr]
+
+
 def test_the_published_table_has_cells_of_both_kinds() -> None:
     cells = published()
     assert len(cells) == 19 * 14

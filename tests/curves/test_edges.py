@@ -30,6 +30,7 @@ from feasibility.curves.edges import (
     quick_edge,
     slow_edge,
     where_slower,
+    without,
 )
 from feasibility.units import OutOfRange
 
@@ -205,6 +206,22 @@ def test_beyond_what_it_holds_the_edge_lies_below(band: TripBand, time_s: float)
     current_a = holds_up_to_a(edge, time_s)
     assert time_below(edge, current_a, 0.0) >= time_s * (1 - 1e-9)
     assert time_below(edge, current_a * 1.001, 0.0) < time_s
+
+
+@pytest.mark.parametrize(
+    ("cut", "left"),
+    [
+        (Span(from_a=5, to_a=8), (Span(from_a=10, to_a=20), Span(from_a=30, to_a=40))),
+        (Span(from_a=15, to_a=35), (Span(from_a=10, to_a=15), Span(from_a=35, to_a=40))),
+        (
+            Span(from_a=12, to_a=18),
+            (Span(from_a=10, to_a=12), Span(from_a=18, to_a=20), Span(from_a=30, to_a=40)),
+        ),
+        (Span(from_a=10, to_a=40), ()),
+    ],
+)
+def test_what_is_known_otherwise_is_taken_out(cut: Span, left: tuple[Span, ...]) -> None:
+    assert without((Span(from_a=10, to_a=20), Span(from_a=30, to_a=40)), cut) == left
 
 
 def test_what_is_not_known_is_never_sure() -> None:
