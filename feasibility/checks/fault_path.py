@@ -92,10 +92,12 @@ def smallest_live_fault(run: Run, circuit: PathCircuit) -> FaultCurrent:
 def largest_live_fault(run: Run, position: int) -> FaultCurrent:
     """Return the largest fault current between live conductors at the start of a circuit.
 
-    ``position`` is that of the circuit, or the number of circuits for the outlet. Conductors at
+    ``position`` is that of the circuit, or the number of circuits for the outlet. Only between
+    conductors that the circuit has: a single-phase one knows line to neutral alone. Conductors at
     20 °C, short and thick, largest voltage factor.
     """
-    kinds = live_kinds_at(run.installation, position)
+    behind = min(position + 1, len(run.installation.circuits))
+    kinds = live_kinds_at(run.installation, behind)
     faults = [largest_at(run, position, kind) for kind in kinds]
     return max(faults, key=lambda fault: fault.value_a)
 

@@ -62,6 +62,8 @@ _DEVICE = (
     ("let_through_a2s", "let-through energy by the maker's curve", "A2s"),
     ("temperature_factor", "maker's factor for the temperature", ""),
     ("grouping_factor", "maker's factor for neighbours", ""),
+    ("service_breaking_capacity_ka", "service short-circuit capacity", "kA"),
+    ("backed_up_to_ka", "backed up by the device before it to", "kA"),
 )
 _READINGS = (
     ("measured_loop_impedance_ohm", "measured earth-fault loop impedance", "Ω"),

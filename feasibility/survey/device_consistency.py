@@ -45,7 +45,7 @@ _SHORT_TIME = ("short_time_setting_a", "short_time_delay_s")
 def device_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     """Find every contradiction in the devices of a survey."""
     for path, device in _devices(data):
-        for rule in (_rating, _belongs_to_kind, _characteristic, _settings, _curve):
+        for rule in (_rating, _breaking, _belongs_to_kind, _characteristic, _settings, _curve):
             yield from rule(path, device)
     for position, circuit in tables(data, "circuit"):
         yield from _combined(("circuit", position), circuit)
@@ -76,6 +76,12 @@ def _rating(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
         expected = f"at most {MINIATURE_BREAKER_LARGEST_KA} kA for an {MINIATURE_BREAKER}"
         key = "breaking_capacity_ka"
         yield Inconsistency((*path, key), single(device, key), expected)
+
+
+def _breaking(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
+    """Ics is at most Icn or Icu, and a back-up pairing permits no less than the device alone."""
+    yield from at_most(device, path, "service_breaking_capacity_ka", "breaking_capacity_ka")
+    yield from at_most(device, path, "breaking_capacity_ka", "backed_up_to_ka")
 
 
 def _belongs_to_kind(path: KeyPath, device: Table) -> Iterator[Inconsistency]:

@@ -18,30 +18,35 @@ from feasibility.survey.plain_data import (
 )
 
 _OWN = "input_device_"
+_PAIRINGS = (("selective_up_to_ka", "selective_with"), ("backed_up_to_ka", "backed_up_by"))
 
 
 def series_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     """Find tables of selectivity that name no partner, and settings that a device cannot have."""
     service = table(table(data, "supply"), "service_device")
-    if is_stated(service, "selective_up_to_ka"):
-        path: KeyPath = ("supply", "service_device", "selective_up_to_ka")
-        expected = "nothing here, since no device of the survey stands before the service device"
-        yield Inconsistency(path, single(service, "selective_up_to_ka"), expected)
+    for limit_key, _ in _PAIRINGS:
+        if is_stated(service, limit_key):
+            path: KeyPath = ("supply", "service_device", limit_key)
+            expected = (
+                "nothing here, since no device of the survey stands before the service device"
+            )
+            yield Inconsistency(path, single(service, limit_key), expected)
     for position, circuit in tables(data, "circuit"):
         yield from _partner(("circuit", position, "device"), table(circuit, "device"))
     yield from _own_device(table(data, "station"))
 
 
 def _partner(path: KeyPath, device: Table) -> Iterator[Inconsistency]:
-    limit, partner = is_stated(device, "selective_up_to_ka"), single(device, "selective_with")
-    if limit and partner is None:
-        expected = "selective_with beside it: the device before it, as the maker's table names it"
-        yield Inconsistency(
-            (*path, "selective_up_to_ka"), single(device, "selective_up_to_ka"), expected
-        )
-    if partner is not None and "selective_up_to_ka" not in device:
-        expected = "selective_up_to_ka beside it: the limit that the maker's table gives"
-        yield Inconsistency((*path, "selective_with"), partner, expected)
+    for limit_key, partner_key in _PAIRINGS:
+        limit, partner = is_stated(device, limit_key), single(device, partner_key)
+        if limit and partner is None:
+            expected = (
+                f"{partner_key} beside it: the device before it, as the maker's table names it"
+            )
+            yield Inconsistency((*path, limit_key), single(device, limit_key), expected)
+        if partner is not None and limit_key not in device:
+            expected = f"{limit_key} beside it: the limit that the maker's table gives"
+            yield Inconsistency((*path, partner_key), partner, expected)
 
 
 def _own_device(station: Table) -> Iterator[Inconsistency]:

@@ -43,6 +43,7 @@ from feasibility.tables.devices import (
     greatest_fuse_energies,
     let_through_energy,
     release_tolerance,
+    service_breaking_ka,
     standard_device_ratings,
 )
 from feasibility.tables.errors import NotTabulated, TableError
@@ -132,6 +133,7 @@ __all__ = [
     "residual_current_rule",
     "resistance_20c",
     "resistivity_20c",
+    "service_breaking_ka",
     "smallest_short_circuit_ratio",
     "soil_factor",
     "sources",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from feasibility.citation import Citation
 from feasibility.result import Quantity
@@ -228,6 +228,20 @@ def breaking_capacities(*, device: str) -> tuple[float, ...]:
     """Return the usual breaking capacities in kA, rising. Raises NotTabulated."""
     rows = select(table("breaking_capacities").rows, {"device": device})
     return tuple(sorted(row.number("breaking_capacity_ka") for row in rows))
+
+
+def service_breaking_ka(*, device: str, breaking_capacity_ka: float) -> Quantity:
+    """Return the service short-circuit capacity Ics in kA that goes with a rated one.
+
+    Source: IEC 60898-1, Table 18: a share of Icn, but not below a fixed value. Raises NotTabulated.
+    """
+    source = table("service_breaking_ratio")
+    rows = select(source.rows, {"device": device})
+    row = band(rows, "over_ka", "up_to_ka", breaking_capacity_ka, "breaking_capacity_ka")
+    meaning = f"service short-circuit capacity beside {breaking_capacity_ka:g} kA, {device}"
+    share = quantity(source, row, "service_factor", symbol="Ics", meaning=meaning)
+    least = row.optional_number("at_least_ka") or 0.0
+    return replace(share, value=max(share.value * breaking_capacity_ka, least), unit="kA")
 
 
 def _covers(row: Row, rating_a: float) -> bool:

@@ -181,11 +181,8 @@ FAULT: tuple[Case, ...] = (
         {"supply.service_device.breaking_capacity_ka": 5.2 * 0.99},
         "IEC 60364-4-43:2008, 434.5.1",
     ),
-    *About(check="breaking-capacity", link=BREAKER, breach=Outcome.OPEN).around(
-        "behind a fuse",
-        {"circuit[0].device.breaking_capacity_ka": 6},
-        {"circuit[0].device.breaking_capacity_ka": 4.5},
-        "IEC 60364-4-43:2008, 434.5.1: less only where another device before it helps",
+    BREAKING.unknown(
+        "circuit[1].device.backed_up_to_ka", {"circuit[0].device.breaking_capacity_ka": 4.5}
     ),
     *BREAKING.around(
         "behind a circuit-breaker",

@@ -14,7 +14,16 @@ from dataclasses import dataclass
 from scipy.optimize import brentq
 
 SQRT3 = math.sqrt(3)
-CLASS_2_OHM_PER_KM = {4: 4.61, 6: 3.08, 10: 1.83, 16: 1.15, 35: 0.524, 50: 0.387, 95: 0.193}
+CLASS_2_OHM_PER_KM = {
+    4: 4.61,
+    6: 3.08,
+    10: 1.83,
+    16: 1.15,
+    25: 0.727,
+    35: 0.524,
+    50: 0.387,
+    95: 0.193,
+}
 CLASS_5_OHM_PER_KM = {4: 4.95, 6: 3.30, 10: 1.91, 16: 1.21}
 ALPHA_PER_K = 0.00393
 REACTANCE_OHM_PER_KM = 0.08

@@ -125,7 +125,10 @@ def test_a_single_phase_circuit_knows_line_to_neutral_only() -> None:
     )
     least = min(abs(0.3 + cold), abs(0.3j + cold))
     assert at_outlet.value_a == pytest.approx(C_MAX * U0_V / least, rel=1e-9)
-    assert largest_live_fault(run, 1).kind is FaultKind.THREE_PHASE
+    at_its_device = largest_live_fault(run, 1)
+    assert at_its_device.kind is FaultKind.LINE_NEUTRAL
+    assert at_its_device.value_a == largest_at(run, 1, FaultKind.LINE_NEUTRAL).value_a
+    assert largest_live_fault(run, 0).kind is FaultKind.THREE_PHASE
     at_station = smallest_live_fault(run, run.installation.final_circuit)
     loop_ohm = 0.3 + 2 * abs(hot(main, KIOSK_CABLE, KIOSK_CORD))
     assert at_station.value_a == pytest.approx(C_MIN * U0_V / loop_ohm, rel=1e-9)
@@ -149,3 +152,15 @@ def test_the_ends_lie_on_the_right_side_of_each_other(name: str) -> None:
         assert here <= smallest_live_fault(best, best.installation.circuits[position]).value_a
         assert here < largest_live_fault(worst, position).value_a
         assert math.isfinite(here)
+
+
+def test_at_the_origin_the_largest_current_is_the_surveyed_level() -> None:
+    assert largest_fault(run_over("river-depot"), 0).value_a == pytest.approx(9000, rel=1e-12)
+
+
+def test_a_loop_smaller_than_the_level_says_that_the_level_is_larger() -> None:
+    # 0.02 ohm of loop beside 9 kA (0.0282 ohm at c = 1.1): the loop contains the line.
+    low = {"supply.external_loop_impedance_ohm": 0.02}
+    assert largest_fault(run_over("river-depot", low), 0).value_a == pytest.approx(
+        C_MAX * U0_V / 0.02, rel=1e-9
+    )

@@ -38,6 +38,7 @@ PSEUDO_FIELDS = {
     "cable.ground_c": "ambient_c of a buried cable",
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",
     "supply.line_neutral_loop_ratio": "external_line_neutral_loop_ohm over the line's impedance",
+    "device.service_breaking_share": "service_breaking_capacity_ka over breaking_capacity_ka",
     "station.auxiliary_w": "auxiliary_l1_w to auxiliary_l3_w",
     "station.inrush_ratio": "inrush_peak_a as a multiple of the requested current's peak",
     "station.minimum_voltage_ratio": "minimum_voltage_v as a share of nominal",

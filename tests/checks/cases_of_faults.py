@@ -1,0 +1,95 @@
+"""Cases of the checks on fault currents: breaking capacity, pairings, readings, disconnection."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from feasibility.result import Outcome
+
+from .case import About, Case
+from .cases_of_current import ADJUSTABLE, BREAKER
+from .cases_of_protection import BREAKER_BEFORE_IT
+from .sites import merged
+
+BREAKING = About(check="breaking-capacity", link=BREAKER)
+SERVICE = About(
+    check="service-breaking-capacity",
+    link=BREAKER,
+    breach=Outcome.CAUTION,
+    lacking_facts=Outcome.CAUTION,
+)
+NEUTRAL_LOOP = "supply.external_line_neutral_loop_ohm"
+CAPACITY = "circuit[0].device.breaking_capacity_ka"
+RULE_434 = "IEC 60364-4-43:2008, 434.5.1"
+
+# Close to a delta-star transformer: the loop of line and neutral is a little less than the line's
+# own impedance at 5.2 kA (48.9 mohm), so that the fault to neutral is the larger one.
+NEAR = {NEUTRAL_LOOP: 0.045}
+NEAR_KA = 1.1 * 400 / sqrt(3) / 0.045 / 1000
+
+
+def _paired(limit_ka: float) -> dict[str, object]:
+    """A weak breaker with the maker's back-up table for it behind the service fuse."""
+    return {
+        CAPACITY: 4.5,
+        "circuit[0].device.backed_up_to_ka": limit_ka,
+        "circuit[0].device.backed_up_by": "gG 63 A",
+    }
+
+
+BREAKING_CASES: tuple[Case, ...] = (
+    *BREAKING.around(
+        "the maker's back-up table behind a fuse",
+        _paired(5.2 * 1.01),
+        _paired(5.2 * 0.99),
+        f"{RULE_434}: a lower capacity where a device before it is co-ordinated with it",
+    ),
+    *BREAKING.around(
+        "the maker's back-up table behind a circuit-breaker",
+        merged(BREAKER_BEFORE_IT, _paired(5.2 * 1.01)),
+        merged(BREAKER_BEFORE_IT, _paired(5.2 * 0.99)),
+        f"{RULE_434}: a lower capacity where a device before it is co-ordinated with it",
+    ),
+    BREAKING.unknown(
+        "circuit[1].device.backed_up_to_ka",
+        {CAPACITY: 4.5, "circuit[0].device.backed_up_to_ka": "unknown"},
+    ),
+    *About(check="breaking-capacity", link="service device").around(
+        "line to neutral close to a transformer",
+        merged(NEAR, {"supply.service_device.breaking_capacity_ka": NEAR_KA * 1.01}),
+        merged(NEAR, {"supply.service_device.breaking_capacity_ka": NEAR_KA * 0.99}),
+        f"{RULE_434}: the largest prospective current, IEC 60909-0:2016, 7.5",
+    ),
+    *SERVICE.around(
+        "10 kA beside a fault of 7.5 kA: Ics = 0.75 Icn",
+        {CAPACITY: 10, "supply.prospective_fault_current_ka": 7.5 * 0.99},
+        {CAPACITY: 10, "supply.prospective_fault_current_ka": 7.5 * 1.01},
+        "IEC 60898-1:2015, Table 18: k = 0.75 above 6 kA up to 10 kA",
+        7.5,
+    ),
+    *SERVICE.around(
+        "6 kA: Ics = Icn",
+        {CAPACITY: 6, "supply.prospective_fault_current_ka": 6 * 0.99},
+        {CAPACITY: 6, "supply.prospective_fault_current_ka": 6 * 1.01},
+        "IEC 60898-1:2015, Table 18: k = 1 up to 6 kA",
+        6.0,
+    ),
+    *SERVICE.around(
+        "an industrial breaker whose maker states no Ics: a quarter of Icu",
+        merged(ADJUSTABLE, {CAPACITY: 4 * 5.2 * 1.01}),
+        merged(ADJUSTABLE, {CAPACITY: 4 * 5.2 * 0.99}),
+        "IEC 60947-2:2016, 4.3.6.2: Ics is 25, 50, 75 or 100 % of Icu, from memory",
+    ),
+    *SERVICE.around(
+        "an Ics that the label gives",
+        {"circuit[0].device.service_breaking_capacity_ka": 5.2 * 1.01},
+        {"circuit[0].device.service_breaking_capacity_ka": 5.2 * 0.99},
+        "label of the device",
+    ),
+    SERVICE.unknown(
+        "circuit[1].device.service_breaking_capacity_ka",
+        {"circuit[0].device.service_breaking_capacity_ka": "unknown"},
+    ),
+)
+
+CASES = BREAKING_CASES
