@@ -67,18 +67,9 @@ def iec60909_currents(
     a tolerance other than 6 or 10 %, a weakest level above the strongest, and a fault to a return
     conductor that a branch does not have.
     """
-    require_within("end_temperature_c", end_temperature_c, lower=20.0, upper=1000.0)
-    if weakest.level_mva > strongest.level_mva:
-        message = (
-            f"smallest fault level {weakest.level_mva} MVA above the largest, {strongest.level_mva}"
-        )
-        raise NetworkError(message)
-    if voltage_tolerance_percent not in (6, 10):
-        message = f"voltage tolerance {voltage_tolerance_percent} % is neither 6 nor 10 %"
-        raise NetworkError(message)
-    if fault == "line to return conductor" and not all(one.has_neutral for one in network.branches):
-        message = "a branch has no return conductor: there is no fault to it"
-        raise NetworkError(message)
+    _require_possible(
+        network, strongest, weakest, end_temperature_c, voltage_tolerance_percent, fault
+    )
     from pandapower.shortcircuit import calc_sc
 
     net = to_pandapower(network)
@@ -97,3 +88,25 @@ def iec60909_currents(
         node: FaultCurrents(maximum_a=float(largest), minimum_a=float(smallest))
         for node, largest, smallest in zip(network.nodes, found["max"], found["min"], strict=True)
     }
+
+
+def _require_possible(
+    network: Network,
+    strongest: FaultSource,
+    weakest: FaultSource,
+    end_temperature_c: float,
+    voltage_tolerance_percent: int,
+    fault: Fault,
+) -> None:
+    require_within("end_temperature_c", end_temperature_c, lower=20.0, upper=1000.0)
+    if weakest.level_mva > strongest.level_mva:
+        message = (
+            f"smallest fault level {weakest.level_mva} MVA above the largest, {strongest.level_mva}"
+        )
+        raise NetworkError(message)
+    if voltage_tolerance_percent not in (6, 10):
+        message = f"voltage tolerance {voltage_tolerance_percent} % is neither 6 nor 10 %"
+        raise NetworkError(message)
+    if fault == "line to return conductor" and not all(one.has_neutral for one in network.branches):
+        message = "a branch has no return conductor: there is no fault to it"
+        raise NetworkError(message)

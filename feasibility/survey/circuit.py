@@ -67,7 +67,7 @@ class Device(Record):
     behind ``selective_with``, which names the device before it as that table does.
     ``energy_limiting_class`` is printed on a miniature circuit-breaker (the figure in a square);
     ``let_through_a2s`` is the let-through energy by the maker's curve at the fault level here.
-    As with selectivity, ``backed_up_to_ka`` is the fault current that the maker's back-up table permits for this device
+    ``backed_up_to_ka`` is the fault current that the maker's back-up table permits for this device
     behind ``backed_up_by``. ``service_breaking_capacity_ka`` is Ics (``breaking_capacity_ka`` is
     Icn or Icu).
     """
