@@ -8,7 +8,7 @@ board's maker it is a limit; where nobody has read it, the standard's assumed lo
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from feasibility import tables
 from feasibility.checks.loading import device_rating_a, rating_field
@@ -16,7 +16,7 @@ from feasibility.checks.question import Check, Run, current_finding, finding
 from feasibility.checks.working import given, step
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import NotKnown
-from feasibility.installation.model import Installation, Link
+from feasibility.installation.model import Installation, Link, PathCircuit
 from feasibility.installation.resolve import Resolved
 from feasibility.result import Finding, Force, Outcome, Quantity
 
@@ -24,33 +24,27 @@ _QUESTION = "May the circuit carry the current while others of its board are loa
 _ALONE = 1
 
 
-def _boards(installation: Installation) -> Mapping[str, Resolved]:
-    """Return every board by its name."""
-    return {
-        board.name: Resolved(
-            record=board,
-            kind="board",
-            path=f"board[{position}]",
-            label=f"board '{board.name}'",
-            basis=installation.basis,
-        )
-        for position, board in enumerate(installation.survey.board, start=1)
-    }
-
-
 def _outgoing(installation: Installation, *, declared: bool) -> Sequence[Link]:
     """Return the device of each circuit of the feed path that leaves a board."""
-    boards = _boards(installation)
+    boards = ((circuit, _board(installation, circuit)) for circuit in installation.circuits)
     return [
         circuit.device
-        for circuit in installation.circuits
-        if circuit.starts_at in boards
-        and boards[circuit.starts_at].has("rated_diversity_factor") is declared
+        for circuit, board in boards
+        if board is not None and board.has("rated_diversity_factor") is declared
     ]
 
 
+def _board(installation: Installation, circuit: PathCircuit) -> Resolved | None:
+    """Return the board that a circuit leaves; None for the one at the origin."""
+    return installation.places[circuit.position]
+
+
 def _board_of(run: Run, link: Link) -> Resolved:
-    return _boards(run.installation)[run.installation.circuit_of(link).starts_at]
+    board = _board(run.installation, run.installation.circuit_of(link))
+    if board is None:
+        message = f"{link.name} leaves no board"
+        raise LookupError(message)
+    return board
 
 
 def _judge_declared(run: Run, link: Link) -> Finding:
@@ -60,7 +54,7 @@ def _judge_declared(run: Run, link: Link) -> Finding:
         return _not_applicable(DECLARED, link, limit)
     fact = board.number("rated_diversity_factor")
     factor = given(fact, run.ends.low_is_bad(fact), "RDF")
-    what = "what the board's maker lets it carry beside other loaded circuits,"
+    what = "the board maker's current for circuits loaded together"
     return _judge(DECLARED, run, link, limit, factor, what)
 
 
@@ -76,7 +70,7 @@ def _judge_assumed(run: Run, link: Link) -> Finding:
     factor = tables.assembly_loading_factor(
         assembly=run.ends.known(assembly), circuits=count
     ).named("RDF")
-    what = "the assumed loading of a board whose own diversity factor nobody has read,"
+    what = "the current assumed for circuits loaded together (no factor of the board was read)"
     return _judge(ASSUMED, run, link, limit, factor, what)
 
 

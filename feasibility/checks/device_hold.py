@@ -50,7 +50,7 @@ def _judge_own(run: Run, link: Link) -> Finding:
             formula += f" * {symbol}"
     steps = [step("Im", f"what the maker lets {link.name} carry", formula, inputs, held, "A")]
     limit = run.basis.limit("device_makers_factors")
-    what = "what its maker lets it carry at this temperature and beside its neighbours"
+    what = "its maker's current at this temperature and beside its neighbours"
     return current_finding(OWN, link, run, limit, held, steps, what)
 
 
@@ -68,7 +68,7 @@ def _judge_share(run: Run, link: Link) -> Finding:
 def _judge_hold(run: Run, link: Link) -> Finding:
     data = link.data
     limit = run.basis.limit("device_hold")
-    what = "what it holds for days in its enclosure without opening,"
+    what = "its holding current when warm"
     meaning = f"what {link.name} holds for days"
     if data.has("continuous_a"):
         device_rating_a(run, link, high_is_bad=False)
