@@ -92,7 +92,6 @@ class Device(Record):
     grouping_factor: Ratio | None = None
     enclosure_temperature_c: TemperatureC | None = None
     loaded_neighbours: CountFromZero | None = None
-    terminal_temperature_c: RatedTemperatureC | None = None
     selective_up_to_ka: FaultKa | None = None
     selective_with: Name | None = None
     energy_limiting_class: Stated[Literal[1, 2, 3]] | None = None

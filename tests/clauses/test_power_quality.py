@@ -102,7 +102,12 @@ def test_the_change_of_a_three_phase_load_is_that_of_a_solved_network() -> None:
     assert found == pytest.approx(solved, rel=1e-4)
 
 
-@given(st.floats(0.5, 200), st.floats(0.01, 1.0), st.floats(0, 0.5), st.floats(0, 0.5))
+@given(
+    st.floats(0.5, 200),
+    st.floats(0.01, 1.0),
+    st.floats(0, 0.5, allow_subnormal=False),
+    st.floats(0, 0.5, allow_subnormal=False),
+)
 def test_no_angle_changes_the_voltage_more_than_the_bound(
     current: float, factor: float, resistance: float, reactance: float
 ) -> None:

@@ -86,7 +86,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
     assert units["residual_current_ma"] == "mA"
     assert units["breaking_capacity_ka"] == "kA"
     assert units["contracted_power_kva"] == "kVA"
-    assert units["terminal_temperature_c"] == "°C"
+    assert units["enclosure_temperature_c"] == "°C"
     assert units["external_loop_impedance_ohm"] == "Ω"
     assert units["auxiliary_l1_w"] == "W"
     assert units["short_time_delay_s"] == "s"
