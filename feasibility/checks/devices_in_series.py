@@ -9,12 +9,12 @@ from itertools import pairwise
 from typing import Any
 
 from feasibility import tables
-from feasibility.checks.device_band import band, makers_points
+from feasibility.checks.device_band import band, curve_fact, makers_points
 from feasibility.checks.question import Run
 from feasibility.citation import Citation
 from feasibility.curves.bands import CurvePoint, TripBand
 from feasibility.curves.edges import Edge, quick_edge, slow_edge
-from feasibility.installation.facts import Fact
+from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.device_kinds import FUSE
@@ -92,13 +92,18 @@ def pairs(installation: Installation) -> tuple[Pair, ...]:
 
 
 def slow_edge_of(run: Run, device: Link) -> DeviceEdge:
-    """Return by when a device has operated; NotKnown where kind, rating or a setting is open."""
+    """Return by when a device has operated.
+
+    NotKnown where kind, rating or a setting is open, or a maker's curve does not give this side.
+    """
     found, origin, sources = band(run, device, slow_is_bad=True)
     energy = _melting(run, device)
     then = () if energy is None else (_at_energy(energy.prearcing_max.value),)
     if energy is not None:
         sources = (*sources, *energy.prearcing_max.sources)
     points = slow_edge(found, then=then)
+    if not points:
+        raise NotKnown((curve_fact(device.data),))
     return DeviceEdge(points=points, band=found, origin=origin, sources=sources)
 
 
@@ -110,6 +115,8 @@ def quick_edge_of(run: Run, device: Link) -> DeviceEdge:
     if energy is not None:
         sources = (*sources, *energy.prearcing_min.sources)
     points = quick_edge(found, then=then)
+    if not points:
+        raise NotKnown((curve_fact(device.data),))
     return DeviceEdge(points=points, band=found, origin=origin, sources=sources)
 
 

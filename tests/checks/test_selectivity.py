@@ -193,6 +193,68 @@ def test_a_smaller_device_before_is_said_to_operate_first() -> None:
     assert finding.value == pytest.approx(1.25 * 32)
 
 
+def test_a_selective_main_breaker_holds_its_delay() -> None:
+    """DIN VDE 0641-21: 0.05 s at 5 In, so by constant I2t 0.1 s at 5 In over the root of two."""
+    selective = {
+        "supply.service_device": {
+            "kind": "selective main circuit-breaker",
+            "characteristic": "E",
+            "rating_a": 63,
+            "breaking_capacity_ka": 25,
+        }
+    }
+    finding = judged(selective, miniature("B", 16))
+    assert finding.value == pytest.approx(5 * 63 / 2**0.5)
+
+
+def test_makers_curves_count_instead_of_the_bands() -> None:
+    """Points read off two curves: 1 s and 10 s apart up to 1000 A, then the first may act."""
+    points = [(80, 7200), (120, 600), (200, 60), (400, 8), (1000, 1)]
+    before = {
+        "supply.service_device": {
+            "kind": "other",
+            "description": "old fuse",
+            "rating_a": 63,
+            "breaking_capacity_ka": 25,
+            "curve_point": [{"current_a": a, "fastest_s": s} for a, s in points],
+        }
+    }
+    later = [(30, 3600), (60, 60), (100, 10), (160, 0.05)]
+    after = {
+        "circuit[0].device": {
+            "kind": "other",
+            "description": "old breaker",
+            "rating_a": 20,
+            "breaking_capacity_ka": 6,
+            "curve_point": [{"current_a": a, "slowest_s": s} for a, s in later],
+        }
+    }
+    finding = judged(before, after)
+    assert finding.value == pytest.approx(1000)
+    assert "the maker's own curve" in finding.working[-1].meaning
+    assert judged(before, after, {LEVEL_KA: 0.99}, WEAK).outcome is Outcome.PASS
+
+
+@pytest.mark.parametrize(
+    ("place", "side"),
+    [("supply.service_device", "slowest_s"), ("circuit[0].device", "fastest_s")],
+)
+def test_a_curve_of_the_wrong_side_alone_judges_nothing(place: str, side: str) -> None:
+    device = {
+        "kind": "other",
+        "description": "old device",
+        "rating_a": 40,
+        "breaking_capacity_ka": 25,
+        "curve_point": [{"current_a": 200, side: 10}],
+    }
+    finding = judged({place: device})
+    assert finding.outcome is Outcome.CAUTION
+    assert finding.value is None
+    assert any(fact.endswith("curve_point") for fact in finding.facts)
+    (diagram,) = quick(SINGLE, {place: device}).time_current
+    assert any("maker's time-current curve" in words for words in diagram.missing)
+
+
 def test_a_slow_earlier_device_that_may_be_anything_is_taken_at_its_worst() -> None:
     unknown = {"circuit[0].device.characteristic": "unknown"}
     worst = limit_a(fuse(100), miniature("B", 32), unknown)
