@@ -3,60 +3,43 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from feasibility import tables
-from feasibility.checks.device_band import operating_current
-from feasibility.checks.fault_conductors import cold_cord_loop_ohm
-from feasibility.checks.fault_path import smallest_earth_fault
-from feasibility.checks.fault_sources import named_voltage_to_earth_v, voltage_to_earth_v
-from feasibility.checks.loading import device_rating_a
+from feasibility.checks.device_band import band, operating_current
+from feasibility.checks.disconnection_in_tt import judge_tt
+from feasibility.checks.fault_conductors import FaultKind, cold_cord_loop_ohm
+from feasibility.checks.fault_path import FaultCurrent, smallest_earth_fault
+from feasibility.checks.fault_readings import Reading, readings
+from feasibility.checks.fault_sources import voltage_factors, voltage_to_earth_v
 from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.required_time import RequiredTime, required
 from feasibility.checks.residual_current import covering, present, suits
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.disconnection import (
-    greatest_electrode_resistance_ohm,
+    greatest_loop_impedance_ohm,
     greatest_measured_loop_ohm,
 )
-from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
-from feasibility.result import Finding, Force, Outcome, Quantity, Sense
-from feasibility.survey.circuit import Circuit
+from feasibility.installation.model import Installation, Link, PathCircuit
+from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
 
-_QUESTION = "Is an earth fault disconnected in the required time?"
+QUESTION = "Is an earth fault disconnected in the required time?"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Limits:
+    """Greatest earth-fault loop in ohm: with hot conductors, and as a cold reading may show it."""
+
+    loop: Quantity
+    cold_reading: Quantity
+    steps: tuple[Step, ...]
 
 
 def _circuits(installation: Installation) -> Sequence[Link]:
     return [circuit.link for circuit in installation.circuits]
 
 
-def _circuit(run: Run, link: Link) -> PathCircuit:
-    return run.installation.circuits[link.position]
-
-
-def _circuit_rating_a(run: Run, circuit: PathCircuit) -> float:
-    """Return the rated current of the final circuit: the smaller of device (setting) and outlet."""
-    device = device_rating_a(run, circuit.device, high_is_bad=False)
-    outlet = run.installation.outlet.number("rating_a")
-    return device if outlet.is_open else min(device, run.ends.low_is_bad(outlet))
-
-
-def required_time(run: Run, circuit: PathCircuit, system: str) -> Quantity:
-    """Return the longest permitted disconnection time of a circuit."""
-    scope = "other"
-    if circuit.is_final:
-        outlet = run.installation.outlet
-        record = circuit.data.record
-        sockets = isinstance(record, Circuit) and bool(record.other_outlet)
-        fixed = run.ends.known(outlet.word("kind")) == "fixed connection" and not sockets
-        rating = _circuit_rating_a(run, circuit)
-        bound = run.basis.number("table_41_1_fixed_a" if fixed else "table_41_1_outlet_a")
-        scope = "table 41.1" if rating <= bound else "other"
-    return tables.disconnection_time(
-        system=system, voltage_to_earth_v=named_voltage_to_earth_v(run), scope=scope
-    )
-
-
 def _judge(run: Run, link: Link) -> Finding:
-    circuit = _circuit(run, link)
+    circuit = run.installation.circuits[link.position]
     system = run.ends.known(run.installation.supply.word("earthing_system"))
     if system == "IT":
         return finding(
@@ -68,42 +51,39 @@ def _judge(run: Run, link: Link) -> Finding:
             "by a specialist.",
         )
     if system == "TT":
-        return _judge_tt(run, link, circuit)
+        return judge_tt(DISCONNECTION, run, link, circuit)
     return _judge_tn(run, link, circuit)
 
 
 def _judge_tn(run: Run, link: Link, circuit: PathCircuit) -> Finding:
     limit = run.basis.limit("disconnection")
-    time = required_time(run, circuit, "TN").named("t", "longest permitted time")
-    operating = operating_current(run, circuit.device, time.value)
+    time = required(run, circuit, "TN")
+    operating = operating_current(run, circuit.device, time.quantity.value)
     fault = smallest_earth_fault(run, circuit)
+    limits = greatest_loops(run, operating)
     passes = fault.value_a >= operating.value
-    outcome, template = _by_device_or_residual(run, circuit, limit_passes=passes)
+    achieved_s = band(run, circuit.device)[0].slowest_time_s(fault.value_a)
+    outcome, template = _by_device_or_residual(run, circuit, passes=passes, achieved_s=achieved_s)
     if outcome is Outcome.FAIL:
         outcome = verdict_of(limit, passes=False)
+    values: dict[str, Quantity | str] = {
+        "fault": amount("Ik1min", "", fault.value_a, "A"),
+        "operating": operating,
+        "time": time.quantity,
+        "rule": time.rule,
+        "loop": amount("Zs", "", fault.impedance_ohm, "Ω"),
+        "largest": limits.loop,
+    }
+    if achieved_s is not None:
+        values["achieved"] = amount("ta", "", achieved_s, "s")
     return finding(
         DISCONNECTION,
         link,
         limit,
         outcome,
         template,
-        {
-            "fault": amount("Ik1min", "", fault.value_a, "A"),
-            "operating": operating,
-            "time": time,
-        },
-        working=(
-            *fault.steps,
-            step(
-                "Ia",
-                f"current that surely trips {circuit.device.name}",
-                "Ia0",
-                [operating],
-                operating.value,
-                "A",
-            ),
-            step("tmax", "longest permitted disconnection time", "t", [time], time.value, "s"),
-        ),
+        values,
+        working=_tn_working(circuit, fault, operating, time, limits, achieved_s),
         value=fault.value_a,
         bound=operating.value,
         unit="A",
@@ -111,127 +91,144 @@ def _judge_tn(run: Run, link: Link, circuit: PathCircuit) -> Finding:
     )
 
 
-def _by_device_or_residual(
-    run: Run, circuit: PathCircuit, *, limit_passes: bool
-) -> tuple[Outcome, str]:
-    if limit_passes:
-        return Outcome.PASS, (
-            "An earth fault at the far end draws at least {fault}; the device surely trips within "
-            "{time} from {operating}."
-        )
-    # IEC 60364-4-41, 411.4.5 permits a residual-current device for fault protection in TN.
-    if any(present(run, link) and suits(run, link) for link in covering(run, circuit)):
-        return Outcome.CAUTION, (
-            "An earth fault at the far end may draw only {fault}, too little for the device "
-            "({operating} within {time}): disconnection rests on the residual-current device alone."
-        )
-    return Outcome.FAIL, (
-        "An earth fault at the far end may draw only {fault}; the device surely trips within "
-        "{time} only from {operating}, and no suitable residual-current device covers the circuit."
-    )
+def _tn_working(
+    circuit: PathCircuit,
+    fault: FaultCurrent,
+    operating: Quantity,
+    time: RequiredTime,
+    limits: Limits,
+    achieved_s: float | None,
+) -> tuple[Step, ...]:
+    name = circuit.device.name
+    sure = step("Ia", f"current that surely trips {name}", "Ia0", [operating], operating.value, "A")
+    lines = [*fault.steps, *time.steps, sure, *limits.steps]
+    if achieved_s is not None:
+        slowest = amount("ts", "slowest time by the device's band at Ik1min", achieved_s, "s")
+        meaning = f"{name} has surely operated after"
+        lines.append(step("ta", meaning, "ts", [slowest], achieved_s, "s"))
+    return tuple(lines)
 
 
-def _judge_tt(run: Run, link: Link, circuit: PathCircuit) -> Finding:
-    limit = run.basis.limit("touch_voltage_v")
-    devices = [device for device in covering(run, circuit) if present(run, device)]
-    if not devices:
-        return _tt_without_residual(run, link, circuit)
-    fact = run.installation.supply.number("electrode_resistance_ohm")
-    resistance = run.ends.high_is_bad(fact)
-    # Any one of the devices in series disconnects: the most sensitive one counts.
-    rated_ma, rated_fact = min(
-        (
-            (run.ends.high_is_bad(f), f)
-            for f in (d.data.number("residual_current_ma") for d in devices)
-        ),
-        key=lambda pair: pair[0],
-    )
-    touch = limit.quantity("UL", "permitted touch voltage")
-    bound = float(
-        greatest_electrode_resistance_ohm(
-            touch_voltage_v=touch.value, residual_current_a=rated_ma / 1000
-        )
-    )
-    passes = resistance <= bound
-    words = "is within" if passes else "exceeds"
-    inputs = [touch, given(rated_fact, rated_ma, "Idn")]
-    return finding(
-        DISCONNECTION,
-        link,
-        limit,
-        verdict_of(limit, passes=passes),
-        "TT: the earth electrode's {value} " + words + " the {bound} at which the residual-current "
-        "device keeps the touch voltage within limits.",
-        {"value": given(fact, resistance, "RA"), "bound": amount("RAmax", "", bound, "Ω")},
-        working=(
-            step("RAmax", "greatest electrode resistance", "UL / (Idn / 1000)", inputs, bound, "Ω"),
-            step("RA", "electrode", "R", [given(fact, resistance, "R")], resistance, "Ω"),
-        ),
-        value=resistance,
-        bound=bound,
-        unit="Ω",
-    )
+def greatest_loops(run: Run, operating: Quantity) -> Limits:
+    """Return the largest permitted loop for a current that operates the device in time.
 
-
-def _tt_without_residual(run: Run, link: Link, circuit: PathCircuit) -> Finding:
-    limit = run.basis.limit("disconnection")
-    insulated = circuit.data.flag("double_insulated")
-    if circuit.is_final or insulated.options == (False,):
-        template = (
-            "TT: no residual-current device covers this circuit; an overcurrent device does not "
-            "disconnect an earth fault through the electrode."
-        )
-        return finding(DISCONNECTION, link, limit, verdict_of(limit, passes=False), template)
-    run.ends.known(insulated)
-    template = "Stated as double or reinforced insulation throughout; no disconnection is required."
-    return finding(DISCONNECTION, link, limit, Outcome.NOT_APPLICABLE, template)
-
-
-def _measured(installation: Installation) -> Sequence[Link]:
-    system = installation.supply.word("earthing_system").options
-    tn = any(word.startswith("TN") for word in system)
-    has = installation.outlet.has("measured_loop_impedance_ohm")
-    return installation.links_of(LinkKind.OUTLET) if has and tn else []
-
-
-def _judge_measured(run: Run, link: Link) -> Finding:
-    """Judge a cold reading at the outlet, the cold cord behind it added."""
-    circuit = run.installation.final_circuit
-    limit = run.basis.limit("cold_reading_factor")
-    time = required_time(run, circuit, "TN").named("t")
-    operating = operating_current(run, circuit.device, time.value)
-    fact = link.data.number("measured_loop_impedance_ohm")
-    reading = run.ends.high_is_bad(fact)
-    cord, cord_steps = cold_cord_loop_ohm(run)
-    value = reading + cord
-    factor = limit.quantity("kc", "share of the limit that a cold reading may reach")
+    Hot: cmin U0 / Ia. As a cold reading: the share of IEC 60364-6, Annex D, of U0 / Ia; it makes up
+    for the warming of the conductors, so it is never applied to a loop computed hot.
+    """
     to_earth = voltage_to_earth_v(run)
-    bound = float(
+    factor = voltage_factors(run)[1]
+    share = run.basis.limit("cold_reading_factor").quantity("kc", "share for a cold reading")
+    voltage = amount("U0", "nominal voltage to earth", to_earth, "V")
+    hot = float(
+        greatest_loop_impedance_ohm(
+            voltage_to_earth_v=to_earth,
+            operating_current_a=operating.value,
+            voltage_factor=factor.value,
+        )
+    )
+    cold = float(
         greatest_measured_loop_ohm(
             voltage_to_earth_v=to_earth,
             operating_current_a=operating.value,
-            reading_factor=factor.value,
+            reading_factor=share.value,
             voltage_factor=1.0,  # the share for a cold reading covers it
         )
     )
+    lines = (
+        step(
+            "Zsmax",
+            "largest permitted loop, conductors hot",
+            "cmin * U0 / Ia0",
+            [factor, voltage, operating],
+            hot,
+            "Ω",
+        ),
+        step(
+            "Zmmax",
+            "largest advised reading, conductors cold",
+            "kc * U0 / Ia0",
+            [share, voltage, operating],
+            cold,
+            "Ω",
+        ),
+    )
+    return Limits(
+        loop=amount("Zsmax", lines[0].meaning, hot, "Ω"),
+        cold_reading=amount("Zmmax", lines[1].meaning, cold, "Ω"),
+        steps=lines,
+    )
+
+
+def _by_device_or_residual(
+    run: Run, circuit: PathCircuit, *, passes: bool, achieved_s: float | None
+) -> tuple[Outcome, str]:
+    if passes:
+        return Outcome.PASS, (
+            "An earth fault at the far end draws at least {fault} through a loop of {loop} (at "
+            "most {largest}): the device has surely tripped after {achieved}, permitted are {time} "
+            "for {rule}."
+        )
+    sure = "after {achieved}" if achieved_s is not None else "at no time that its curve promises"
+    weak = "An earth fault at the far end may draw only {fault} through a loop of {loop} (at most "
+    # IEC 60364-4-41, 411.4.5 permits a residual-current device for fault protection in TN.
+    if any(present(run, link) and suits(run, link) for link in covering(run, circuit)):
+        return Outcome.CAUTION, (
+            weak + "{largest}), too little for the device ({operating} within {time} for {rule}): "
+            "disconnection rests on the residual-current device alone."
+        )
+    return Outcome.FAIL, (
+        weak + "{largest}): the device has surely tripped only " + sure + ", permitted are {time} "
+        "for {rule}, for which it needs {operating}; no suitable residual-current device covers "
+        "the circuit."
+    )
+
+
+def _measured(installation: Installation) -> Sequence[Link]:
+    """Return where an earth-fault loop was read: outlet, or the circuit that ends at a board."""
+    system = installation.supply.word("earthing_system").options
+    if not any(word.startswith("TN") for word in system):
+        return []
+    return [reading.link(installation) for reading in _loops(installation)]
+
+
+def _loops(installation: Installation) -> list[Reading]:
+    return [one for one in readings(installation) if one.kind is FaultKind.LINE_EARTH]
+
+
+def _judge_measured(run: Run, link: Link) -> Finding:
+    """Judge a cold reading, at the outlet with the cold cord behind it added."""
+    installation = run.installation
+    (reading,) = [one for one in _loops(installation) if one.link(installation) == link]
+    circuit = installation.circuits[reading.node - 1]
+    limit = run.basis.limit("cold_reading_factor")
+    time = required(run, circuit, "TN")
+    operating = operating_current(run, circuit.device, time.quantity.value)
+    fact = reading.fact
+    ohm = run.ends.high_is_bad(fact)
+    cord, cord_steps = cold_cord_loop_ohm(run) if circuit.is_final else (0.0, [])
+    value = ohm + cord
+    limits = greatest_loops(run, operating)
+    bound = limits.cold_reading.value
     passes = value <= bound
-    limits = [factor, amount("U0", "nominal voltage to earth", to_earth, "V"), operating]
-    sums = [given(fact, reading, "Z"), amount("Zcord", "loop of the cord at 20 °C", cord, "Ω")]
+    sums = [given(fact, ohm, "Z"), amount("Zcord", "loop of the cord at 20 °C", cord, "Ω")]
+    with_cord = " with the cord" if circuit.is_final else ""
     words = "is within" if passes else "exceeds"
     return finding(
         MEASURED,
         link,
         limit,
         verdict_of(limit, passes=passes),
-        "The reading at the outlet with the cord, {value}, " + words + " {bound}, what is advised "
-        "for a cold reading if the overcurrent device is to disconnect.",
+        "The reading" + with_cord + ", {value}, " + words + " {bound}, what is advised for a cold "
+        "reading if the overcurrent device is to disconnect within {time}.",
         {
             "value": amount("Zm", "", value, "Ω"),
-            "bound": amount("Zmax", "", bound, "Ω"),
+            "bound": limits.cold_reading,
+            "time": time.quantity,
         },
         working=(
+            *time.steps,
             *cord_steps,
-            step("Zmax", "limit for a cold reading", "kc * U0 / Ia0", limits, bound, "Ω"),
+            limits.steps[1],
             step("Zm", "reading with the cord", "Z + Zcord", sums, value, "Ω"),
         ),
         value=value,
@@ -240,10 +237,10 @@ def _judge_measured(run: Run, link: Link) -> Finding:
     )
 
 
-DISCONNECTION = Check(name="disconnection", question=_QUESTION, links=_circuits, judge=_judge)
+DISCONNECTION = Check(name="disconnection", question=QUESTION, links=_circuits, judge=_judge)
 MEASURED = Check(
     name="measured-loop",
-    question=_QUESTION,
+    question=QUESTION,
     links=_measured,
     judge=_judge_measured,
     force=Force.RECOMMENDATION,

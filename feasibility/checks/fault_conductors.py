@@ -50,14 +50,16 @@ class Conductors:
         return " + ".join(symbols)
 
 
-def conductors(run: Run, links: Sequence[Link], kind: FaultKind, *, hot: bool) -> Conductors:
+def conductors(
+    run: Run, links: Sequence[Link], kind: FaultKind, *, hot: bool, long: bool | None = None
+) -> Conductors:
     """Return line and return conductor of a fault over pieces of cable, hot or at 20 °C.
 
-    Hot: long, thin, at the highest permitted operating temperature. Cold: short and thick.
+    Hot: at the highest permitted operating temperature. Every range at the end that is unfavourable
+    for the smallest current (``long``, usual when hot), or for the largest one.
     """
-    # For the largest current the other end of every range is the unfavourable one.
     opposite = Ends(favourable=not run.ends.favourable, used=run.ends.used)
-    ends = run.ends if hot else opposite
+    ends = run.ends if (hot if long is None else long) else opposite
     resistance = reactance = 0.0
     steps: list[Step] = []
     terms: list[Quantity] = []

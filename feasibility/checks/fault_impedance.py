@@ -85,7 +85,7 @@ def least_impedance(run: Run, node: int, kind: FaultKind) -> Source:
     """
     calculated = _attempt(_calculated_least, run, node, kind)
     candidates = []
-    for reading in readings(run):
+    for reading in readings(run.installation):
         if not _bounds_from_above(reading.kind, kind):
             continue
         read = read_impedance(run, reading, high_is_bad=False)
@@ -105,7 +105,7 @@ def greatest_impedance(run: Run, node: int, kind: FaultKind) -> Source:
     """
     calculated = _attempt(_calculated_greatest, run, node, kind)
     candidates = []
-    for reading in readings(run):
+    for reading in readings(run.installation):
         if not _is_of(reading.kind, kind) or reading.node > node:
             continue
         if isinstance(calculated, NotKnown) and not reading.is_complete:
@@ -113,6 +113,18 @@ def greatest_impedance(run: Run, node: int, kind: FaultKind) -> Source:
         alone = isinstance(calculated, NotKnown)
         candidates.append(_attempt(_hot_reading, run, reading, node, kind, alone=alone))
     return _chosen(calculated, candidates, max, "higher")
+
+
+def cold_range(run: Run, node: int, kind: FaultKind) -> tuple[Source, Source]:
+    """Return what the calculation gives for a reading at 20 °C: the least and the greatest.
+
+    Readings play no part. ``run`` has to take the unfavourable ends.
+    """
+    source = _GREATEST[kind](run)
+    links = pieces_between(run.installation, 0, node)
+    cold = conductors(run, links, kind, hot=False, long=True)
+    greatest = _greatest_sum(source, cold, "Zhi", "greatest impedance at 20 °C")
+    return _calculated_least(run, node, kind), greatest
 
 
 def _calculated_least(run: Run, node: int, kind: FaultKind) -> Source:
@@ -173,22 +185,26 @@ def _chosen(
 
 def _hot_sum(run: Run, source: Source, start: int, node: int, kind: FaultKind) -> Source:
     links = pieces_between(run.installation, start, node)
+    symbol = "Zs" if kind is FaultKind.LINE_EARTH else "Zk"
     hot = conductors(run, links, kind, hot=True)
+    return _greatest_sum(source, hot, symbol, _HOT_WORDS[kind])
+
+
+def _greatest_sum(source: Source, along: Conductors, symbol: str, meaning: str) -> Source:
     ohm = float(
         greatest_sum_ohm(
             source_ohm=source.ohm,
-            resistance_ohm=hot.resistance_ohm,
-            reactance_ohm=hot.reactance_ohm,
+            resistance_ohm=along.resistance_ohm,
+            reactance_ohm=along.reactance_ohm,
         )
     )
     formula = source.as_input.symbol
-    if hot.terms:
-        formula += f" + sqrt(({hot.sum_of('R')}) ** 2 + ({hot.sum_of('X')}) ** 2)"
-    symbol, meaning = ("Zs" if kind is FaultKind.LINE_EARTH else "Zk"), _HOT_WORDS[kind]
-    last = step(symbol, meaning, formula, [source.as_input, *hot.terms], ohm, "Ω")
+    if along.terms:
+        formula += f" + sqrt(({along.sum_of('R')}) ** 2 + ({along.sum_of('X')}) ** 2)"
+    last = step(symbol, meaning, formula, [source.as_input, *along.terms], ohm, "Ω")
     return Source(
         ohm=ohm,
-        steps=(*source.steps, *hot.steps, last),
+        steps=(*source.steps, *along.steps, last),
         as_input=amount(symbol, meaning, ohm, "Ω"),
     )
 

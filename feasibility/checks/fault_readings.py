@@ -16,7 +16,7 @@ from feasibility.checks.question import Run
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.fault_current import source_loop_impedance_ohm
 from feasibility.installation.facts import Fact
-from feasibility.installation.model import Link, LinkKind
+from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
 from feasibility.result import Quantity, Step
 from feasibility.survey.stated import Stated
@@ -48,22 +48,22 @@ class Reading:
         parts = (stated.instrument, stated.date, stated.method)
         return stated.known == "measured" and all(part is not None for part in parts)
 
-    def link(self, run: Run) -> Link:
+    def link(self, installation: Installation) -> Link:
         """Return the outlet, or the circuit that ends at the board."""
-        circuit = run.installation.circuits[self.node - 1]
-        return run.installation.links_of(LinkKind.OUTLET)[0] if circuit.is_final else circuit.link
+        circuit = installation.circuits[self.node - 1]
+        return installation.links_of(LinkKind.OUTLET)[0] if circuit.is_final else circuit.link
 
 
-def readings(run: Run) -> tuple[Reading, ...]:
+def readings(installation: Installation) -> tuple[Reading, ...]:
     """Return every reading along the feed path, from the origin on."""
     found: list[Reading] = []
-    for node, data in enumerate(run.installation.places):
+    for node, data in enumerate(installation.places):
         if data is None:
             continue
         if data.has(LOOP):
             found.append(Reading(node=node, kind=FaultKind.LINE_EARTH, data=data, field=LOOP))
         if data.has(CURRENT):
-            kind = FaultKind(run.ends.known(data.word(BETWEEN)))
+            kind = FaultKind(data.word(BETWEEN).options[0])  # the survey is refused without it
             found.append(Reading(node=node, kind=kind, data=data, field=CURRENT))
     return tuple(found)
 

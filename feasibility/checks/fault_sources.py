@@ -52,7 +52,7 @@ def voltage_to_earth_v(run: Run) -> float:
 
 def named_voltage_to_earth_v(run: Run) -> float:
     """Return the voltage to earth as IEC 60038 names it: 230 for a 400 V system, not 230.9."""
-    return round(voltage_to_earth_v(run) / 10) * 10.0
+    return tables.named_voltage_to_earth_v(line_voltage_v=run.operation.nominal_voltage_v)
 
 
 def _source(symbol: str, meaning: str, formula: str, inputs: list[Quantity], ohm: float) -> Source:

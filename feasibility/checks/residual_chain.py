@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from feasibility import tables
-from feasibility.checks.disconnection import DISCONNECTION, required_time
+from feasibility.checks.disconnection import DISCONNECTION
 from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.required_time import required_time
 from feasibility.checks.residual_current import (
     ALSO_SMOOTH,
     NO_DEVICE,

@@ -57,6 +57,7 @@ from feasibility.tables.factors import (
 from feasibility.tables.faults import (
     disconnection_time,
     electrode_limit,
+    named_voltage_to_earth_v,
     voltage_factors,
     voltage_factors_above_1_kv,
 )
@@ -124,6 +125,7 @@ __all__ = [
     "let_through_energy",
     "maximum_conductor_temperature",
     "minimum_protective_section",
+    "named_voltage_to_earth_v",
     "outlet_configurations",
     "outlet_ratings",
     "outlet_rule",

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from feasibility.result import Quantity
 from feasibility.tables.loader import table
 from feasibility.tables.lookup import band, exact, quantity, select
@@ -37,6 +39,17 @@ def disconnection_time(*, system: str, voltage_to_earth_v: float, scope: str) ->
     row = band(rows, "over_v", "up_to_v", voltage_to_earth_v, "voltage_to_earth_v")
     meaning = f"longest disconnection time, {system}, {voltage_to_earth_v:g} V to earth, {scope}"
     return quantity(source, row, "time_s", symbol="t", meaning=meaning)
+
+
+def named_voltage_to_earth_v(*, line_voltage_v: float) -> float:
+    """Return the nominal voltage to earth of a system by the voltage between its lines.
+
+    Source: IEC 60038, Table 1, as it names them (230 V for 400 V). A voltage that it does not name
+    is divided by the square root of 3.
+    """
+    rows = table("nominal_voltages").rows
+    named = {row.number("line_voltage_v"): row.number("voltage_to_earth_v") for row in rows}
+    return named.get(line_voltage_v, line_voltage_v / math.sqrt(3))
 
 
 def electrode_limit(*, residual_current_ma: float, touch_voltage_v: float = 50) -> Quantity:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
 from feasibility.result import Outcome
 
 from .case import About, Case
 from .cases_of_current import ADJUSTABLE, BREAKER
 from .cases_of_protection import BREAKER_BEFORE_IT
-from .sites import merged
+from .sites import GONE, merged
 
 BREAKING = About(check="breaking-capacity", link=BREAKER)
 SERVICE = About(
@@ -92,4 +92,97 @@ BREAKING_CASES: tuple[Case, ...] = (
     ),
 )
 
-CASES = BREAKING_CASES
+# The yard's loop at 20 °C by hand: 0.28 ohm outside, 22 m of 6 mm2 out and back (IEC 60228:2004,
+# 3.08 ohm/km; 0.08 ohm/km). At most the magnitudes add; at least the supply has the angle that
+# gives the smallest sum. An instrument may err by 30 % (IEC 61557-3, from memory).
+YARD_R, YARD_X = 2 * 0.022 * 3.08, 2 * 0.022 * 0.08
+
+
+def _upper(outside_ohm: float) -> float:
+    return 1.3 * (outside_ohm + hypot(YARD_R, YARD_X))
+
+
+def _lower(outside_ohm: float) -> float:
+    at_the_ends = (
+        hypot(outside_ohm + YARD_R, YARD_X),
+        hypot(YARD_R, outside_ohm + YARD_X),
+    )
+    return 0.7 * min(at_the_ends)
+
+
+LOOP = "outlet.measured_loop_impedance_ohm"
+INSTRUMENT = "IEC 61557-3, operating error at most 30 %, from memory; Ohm's law"
+READ = About(
+    check="loop-reading", link="outlet", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION
+)
+CURRENT = About(
+    check="fault-current-reading",
+    link="outlet",
+    breach=Outcome.CAUTION,
+    lacking_facts=Outcome.CAUTION,
+)
+# At 0.1 ohm outside the least that the calculation explains lies above what the supply alone has.
+LOW_OUTSIDE = {"supply.external_loop_impedance_ohm": 0.1}
+
+
+def _shown(loop_ohm: float) -> dict[str, object]:
+    """What an instrument shows between line and neutral for a loop, in kA."""
+    return {
+        LOOP: GONE,
+        "outlet.measured_fault_current_ka": 400 / sqrt(3) / loop_ohm / 1000,
+        "outlet.measured_fault_between": "line-neutral",
+        NEUTRAL_LOOP: 0.11,
+    }
+
+
+READING_CASES: tuple[Case, ...] = (
+    *READ.around(
+        "higher than cables and supply explain",
+        {LOOP: _upper(0.28) * 0.99},
+        {LOOP: _upper(0.28) * 1.01},
+        INSTRUMENT,
+        _upper(0.28),
+    ),
+    *READ.around(
+        "lower than cables and supply explain",
+        merged(LOW_OUTSIDE, {LOOP: _lower(0.1) * 1.01}),
+        merged(LOW_OUTSIDE, {LOOP: _lower(0.1) * 0.99}),
+        INSTRUMENT,
+    ),
+    READ.unknown("supply.external_loop_impedance_ohm", dict.fromkeys(LOW_OUTSIDE, GONE)),
+    READ.unknown("circuit[1].cable[1].section_mm2", {"circuit[0].cable[0].section_mm2": GONE}),
+    *CURRENT.around(
+        "less current than line and neutral explain",
+        _shown(_upper(0.11) * 0.99),
+        _shown(_upper(0.11) * 1.01),
+        INSTRUMENT,
+        _upper(0.11),
+    ),
+    *CURRENT.around(
+        "more current than line and neutral explain",
+        _shown(_lower(0.11) * 1.01),
+        _shown(_lower(0.11) * 0.99),
+        INSTRUMENT,
+    ),
+    CURRENT.unknown(
+        "circuit[1].cable[1].length_m",
+        merged(_shown(0.3), {"circuit[0].cable[0].length_m": GONE}),
+    ),
+)
+
+IN_TT = {"supply.earthing_system": "TT", LOOP: GONE}
+ELECTRODE = About(
+    check="electrode-stability", breach=Outcome.CAUTION, lacking_facts=Outcome.CAUTION
+)
+ELECTRODE_CASES: tuple[Case, ...] = (
+    *ELECTRODE.around(
+        "200 ohm",
+        merged(IN_TT, {"supply.electrode_resistance_ohm": 198}),
+        merged(IN_TT, {"supply.electrode_resistance_ohm": 202}),
+        "guides to wiring rules, from memory: above 200 ohm an electrode may not be stable",
+        200.0,
+    ),
+    ELECTRODE.unknown("supply.electrode_resistance_ohm", IN_TT),
+)
+
+CASES = (*BREAKING_CASES, *READING_CASES, *ELECTRODE_CASES)
