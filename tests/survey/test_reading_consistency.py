@@ -5,8 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from pydantic import ValidationError
 
 from feasibility.survey.consistency import inconsistencies
+from feasibility.survey.model import Board, Supply
+from feasibility.survey.outlet import Outlet
 from feasibility.survey.reading_consistency import BETWEEN, CURRENT, LOOP
 
 Data = dict[str, Any]
@@ -95,3 +98,37 @@ def test_a_loop_of_circuits_ends_the_walk() -> None:
     data = survey({LOOP: 0.5}, {LOOP: 0.4})
     data["circuit"][0]["starts_at"] = "main"
     assert ("outlet", LOOP) in [path for path, _ in found(data)]
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {LOOP: 0},
+        {LOOP: -0.3},
+        {LOOP: float("nan")},
+        {CURRENT: 900},
+        {CURRENT: 0},
+        {CURRENT: -1.0},
+        {CURRENT: {"low": 0, "high": 3}},
+        {BETWEEN: "line-earth"},
+    ],
+)
+def test_readings_that_cannot_be_are_refused(values: Data) -> None:
+    for record in (Outlet, Board):
+        name = {"name": "main"} if record is Board else {}
+        with pytest.raises(ValidationError):
+            record.model_validate(values | name)
+
+
+@pytest.mark.parametrize(
+    "field",
+    ["smallest_fault_current_ka", "external_line_neutral_loop_ohm", "external_loop_impedance_ohm"],
+)
+@pytest.mark.parametrize("value", [0, -0.1, 9000])
+def test_supplies_that_cannot_be_are_refused(field: str, value: float) -> None:
+    with pytest.raises(ValidationError):
+        Supply.model_validate({field: value})
+
+
+def test_a_loop_through_an_electrode_may_be_long() -> None:
+    assert Outlet.model_validate({LOOP: 180.0}).measured_loop_impedance_ohm is not None

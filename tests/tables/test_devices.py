@@ -19,6 +19,7 @@ from feasibility.tables import (
     fuse_energy,
     fuse_gates,
     let_through_energy,
+    service_breaking_ka,
     standard_device_ratings,
 )
 
@@ -297,6 +298,19 @@ def test_energy_classes() -> None:
         let_through_energy(characteristic="C", energy_class=3, rating_a=63, breaking_capacity_ka=10)
     with pytest.raises(NotTabulated, match="characteristic D is not tabulated"):
         let_through_energy(characteristic="D", energy_class=3, rating_a=16, breaking_capacity_ka=10)
+
+
+@pytest.mark.parametrize(
+    ("rated_ka", "service_ka"),
+    [(3, 3), (4.5, 4.5), (6, 6), (7, 6), (8, 6), (10, 7.5), (15, 7.5), (20, 10), (25, 12.5)],
+)
+def test_service_breaking_capacity(rated_ka: float, service_ka: float) -> None:
+    # IEC 60898-1, Table 18: 1 up to 6 kA; 0.75 up to 10 kA, at least 6 kA; 0.5 above, at least
+    # 7.5 kA (a maker's page for 10 kA, the rest from memory).
+    found = service_breaking_ka(device="IEC 60898-1 circuit-breaker", breaking_capacity_ka=rated_ka)
+    assert (found.value, found.unit) == (service_ka, "kA")
+    with pytest.raises(NotTabulated):
+        service_breaking_ka(device="gG fuse", breaking_capacity_ka=rated_ka)
 
 
 def test_breaking_capacities() -> None:

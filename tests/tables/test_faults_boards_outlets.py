@@ -15,6 +15,7 @@ from feasibility.tables import (
     disconnection_time,
     electrode_limit,
     industrial_outlet,
+    named_voltage_to_earth_v,
     outlet_configurations,
     outlet_ratings,
     residual_current_rule,
@@ -183,3 +184,17 @@ def test_residual_current_rules() -> None:
         assert (found.value, found.unit) == (limit, "mA")
     with pytest.raises(NotTabulated):
         residual_current_rule(rule="colour of the test button", condition="")
+
+
+@pytest.mark.parametrize(
+    ("line_v", "to_earth_v"), [(208, 120), (400, 230), (480, 277), (600, 347), (690, 400)]
+)
+def test_voltages_to_earth_as_they_are_named(line_v: float, to_earth_v: float) -> None:
+    # IEC 60038, Table 1, from memory: 120/208, 230/400, 277/480, 347/600, 400/690 V.
+    named = named_voltage_to_earth_v(line_voltage_v=line_v)
+    assert named == to_earth_v
+    assert named == pytest.approx(line_v / 3**0.5, rel=5e-3)
+
+
+def test_a_voltage_without_a_name_is_divided() -> None:
+    assert named_voltage_to_earth_v(line_voltage_v=415) == pytest.approx(239.6, abs=0.05)
