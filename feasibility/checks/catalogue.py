@@ -81,8 +81,8 @@ NOT_CHECKED = (
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",
-    "Infeed by photovoltaics, generators or a second supply on the same boards; what running motors "
-    "or such infeed add to a fault current.",
+    "Infeed by photovoltaics, generators or a second supply on the same boards.",
+    "What running motors and such infeed add to a fault current.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",
