@@ -1,4 +1,4 @@
-"""Facts of the arrangement: dedicated circuit, PEN, second source, maker's conditions."""
+"""Facts of the arrangement: dedicated circuit, maker's conditions, surge protection."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given
+from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
-from feasibility.result import Finding, Outcome
+from feasibility.result import Finding, Force, Outcome
 from feasibility.survey.circuit import Circuit
 
 
@@ -41,36 +42,26 @@ def _judge_dedicated(run: Run, link: Link) -> Finding:
     )
 
 
-def _judge_pen(run: Run, link: Link) -> Finding:
-    limit = run.basis.limit("no_pen")
-    system = run.ends.known(run.installation.supply.word("earthing_system"))
-    passes = system != "TN-C"
-    template = (
-        "Earthing system {system}: the circuit of the station has no PEN conductor."
-        if passes
-        else "Earthing system {system}: the circuit of the station must not contain a PEN."
-    )
-    return finding(PEN, link, limit, verdict_of(limit, passes=passes), template, {"system": system})
-
-
-def _final(installation: Installation) -> Sequence[Link]:
-    return [installation.final_circuit.link]
-
-
 def _station(installation: Installation) -> Sequence[Link]:
     return installation.links_of(LinkKind.STATION)
 
 
-def _judge_feedback(run: Run, link: Link) -> Finding:
-    limit = run.basis.limit("station_maker")
-    if not run.ends.known(run.installation.station.flag("can_feed_back")):
-        words = "The station is declared unable to feed back into the supply."
-        return finding(FEEDBACK, link, limit, Outcome.PASS, words)
+def _judge_surge(run: Run, link: Link) -> Finding:
+    """Ask for a surge protective device on the way (IEC 60364-4-44, 443)."""
+    limit = run.basis.limit("surge_protection")
+    places = [place for place in run.installation.feeding_places if place.on_path]
+    facts = [place.data.flag("surge_protection") for place in places]
+    if any(fact.options == (True,) for fact in facts):
+        words = "A surge protective device is fitted on the way to the station."
+        return finding(SURGE, link, limit, Outcome.PASS, words)
+    missing = [fact for fact in facts if fact.is_open]
+    if missing:
+        raise NotKnown(missing)
     words = (
-        "The station can feed back into the supply: overload and disconnection with a second "
-        "source are beyond this program and need a specialist."
+        "No surge protective device is fitted at the origin or at a board on the way: a surge from "
+        "the network reaches the station's electronics."
     )
-    return finding(FEEDBACK, link, limit, Outcome.OPEN, words)
+    return finding(SURGE, link, limit, verdict_of(limit, passes=False), words)
 
 
 def _with_upstream_limit(installation: Installation) -> Sequence[Link]:
@@ -105,17 +96,12 @@ DEDICATED = Check(
     links=_circuits,
     judge=_judge_dedicated,
 )
-PEN = Check(
-    name="no-pen",
-    question="Is the circuit free of a PEN conductor?",
-    links=_final,
-    judge=_judge_pen,
-)
-FEEDBACK = Check(
-    name="feed-back",
-    question="Can the station feed back into the supply?",
+SURGE = Check(
+    name="surge-protection",
+    question="Is the station protected against surges from the network?",
     links=_station,
-    judge=_judge_feedback,
+    judge=_judge_surge,
+    force=Force.RECOMMENDATION,
 )
 UPSTREAM = Check(
     name="upstream-device",
@@ -123,4 +109,4 @@ UPSTREAM = Check(
     links=_with_upstream_limit,
     judge=_judge_upstream,
 )
-CHECKS = (DEDICATED, PEN, FEEDBACK, UPSTREAM)
+CHECKS = (DEDICATED, UPSTREAM, SURGE)

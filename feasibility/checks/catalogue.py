@@ -11,7 +11,9 @@ from feasibility.checks import (
     device_hold,
     disconnection,
     disconnection_in_tt,
+    earthing,
     harmonic_emission,
+    infeed,
     inrush,
     load_flow,
     loading,
@@ -57,6 +59,8 @@ CATALOGUE: tuple[Check, ...] = (
     *outlet_condition.CHECKS,
     *outlet_place.CHECKS,
     *arrangement.CHECKS,
+    *earthing.CHECKS,
+    *infeed.CHECKS,
     *harmonic_emission.CHECKS,
     *power_quality.CHECKS,
     *selectivity.CHECKS,
@@ -84,6 +88,8 @@ NOT_CHECKED = (
     "Infeed by photovoltaics, generators or a second supply on the same boards.",
     "What running motors and such infeed add to a fault current.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
+    "What inverters on the same boards add to fault currents, and by how much they raise the "
+    "voltage.",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",
 )

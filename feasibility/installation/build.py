@@ -12,6 +12,7 @@ from feasibility.installation.model import (
     PathCircuit,
 )
 from feasibility.installation.resolve import Resolved
+from feasibility.installation.sources import feeding_places, sources_on_circuits
 from feasibility.survey.circuit import Circuit
 from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.stated import Record
@@ -58,6 +59,8 @@ def build_installation(survey: Survey) -> Installation:
         links=links,
         demands=demands,
         places=_places(survey, circuits, outlet, basis),
+        feeding_places=feeding_places(survey, path, basis),
+        circuit_sources=sources_on_circuits(survey, path, basis),
     )
 
 

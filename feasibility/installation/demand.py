@@ -16,15 +16,14 @@ _NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
 
 def demands_along(survey: Survey, path: tuple[int, ...], basis: CodeBasis) -> tuple[DemandAt, ...]:
     """Return the demands at the nodes of the path."""
-    node_of = {ORIGIN: 0}
-    node_of.update({survey.circuit[i].ends_at: n for n, i in enumerate(path, start=1)})
+    node_of = nodes_on_path(survey, path)
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
     demands = [
         _of_board(
             board.demand,
             f"board[{number}].demand",
             board.name,
-            _node_on_path(board.name, node_of, fed_from),
+            node_on_path(board.name, node_of, fed_from),
             basis,
         )
         for number, board in enumerate(survey.board, start=1)
@@ -34,11 +33,19 @@ def demands_along(survey: Survey, path: tuple[int, ...], basis: CodeBasis) -> tu
         demands.append(_of_board(survey.supply.demand, "supply.demand", "the supply", 0, basis))
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
-        demands.extend(_taps(survey, index, _node_on_path(place, node_of, fed_from), basis))
+        demands.extend(_taps(survey, index, node_on_path(place, node_of, fed_from), basis))
     return tuple(demands)
 
 
-def _node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str]) -> int:
+def nodes_on_path(survey: Survey, path: tuple[int, ...]) -> dict[str, int]:
+    """Return the number of each node of the path by its name."""
+    node_of = {ORIGIN: 0}
+    node_of.update({survey.circuit[i].ends_at: n for n, i in enumerate(path, start=1)})
+    return node_of
+
+
+def node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str]) -> int:
+    """Return the node of the path at which whatever feeds a board branches off."""
     place = board
     while place not in node_of:
         place = fed_from[place]

@@ -29,6 +29,7 @@ class LinkKind(StrEnum):
     INLET = "inlet"
     STATION = "station"
     CIRCUIT = "circuit"
+    BOARD = "board"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -96,6 +97,35 @@ class DemandAt:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SourceAt:
+    """A second source; ``place`` names the board (or the origin) that it, or its circuit, is on.
+
+    ``node`` is the node of the path behind which it feeds in, ``on_path`` whether its own board
+    (or the origin) is that node. ``on_circuit`` is the position of the path's circuit that it feeds
+    into behind the device, None where it feeds a board; then its node is that circuit's end.
+    """
+
+    data: Resolved
+    name: str
+    place: str
+    node: int
+    on_path: bool
+    on_circuit: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FeedingPlace:
+    """The origin or a board, which something else than the network may feed."""
+
+    name: str
+    data: Resolved
+    demand: Resolved
+    node: int
+    on_path: bool
+    sources: tuple[SourceAt, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Installation:
     """Everything the checks ask about. ``links`` runs from the service to the station."""
 
@@ -110,6 +140,8 @@ class Installation:
     demands: tuple[DemandAt, ...]
     places: tuple[Resolved | None, ...]
     """What was surveyed at each node: nothing at the origin, then boards, then the outlet."""
+    feeding_places: tuple[FeedingPlace, ...]
+    circuit_sources: tuple[SourceAt, ...]
 
     @property
     def final_circuit(self) -> PathCircuit:

@@ -40,6 +40,9 @@ _SUPPLY = (
     ("contracted_current_a", "contracted current", "A"),
     ("contracted_power_kva", "contracted power", "kVA"),
     ("metering_continuous_a", "continuous current of the metering place", "A"),
+    ("other_sources_none", "nothing else feeds in at the origin", ""),
+    ("surge_protection", "surge protective device at the origin", ""),
+    ("pen_loss_measure", "measure against loss of the PEN conductor", ""),
 )
 _DEMAND = (
     ("maximum_a", "maximum of the worst phase", "A"),
@@ -48,11 +51,7 @@ _DEMAND = (
     ("maximum_l3_a", "maximum L3", "A"),
     ("maximum_kw", "maximum power", "kW"),
     ("power_factor", "power factor", ""),
-)
-_BOARD = (
-    ("assembly", "assembly", ""),
-    ("rated_diversity_factor", "maker's rated diversity factor", ""),
-    ("loaded_outgoing_circuits", "outgoing circuits loaded at the same time", ""),
+    ("net_of_generation", "generation is subtracted from it", ""),
 )
 _DEVICE = (
     ("enclosure_temperature_c", "temperature in its enclosure", "°C"),
@@ -69,6 +68,23 @@ _READINGS = (
     ("measured_loop_impedance_ohm", "measured earth-fault loop impedance", "Ω"),
     ("measured_fault_current_ka", "measured fault current", "kA"),
     ("measured_fault_between", "fault current measured between", ""),
+)
+_BOARD = (
+    ("assembly", "assembly", ""),
+    ("rated_diversity_factor", "maker's rated diversity factor", ""),
+    ("loaded_outgoing_circuits", "outgoing circuits loaded at the same time", ""),
+    ("rated_current_a", "rated current of the board", "A"),
+    ("other_sources_none", "nothing else feeds in here", ""),
+    ("surge_protection", "surge protective device", ""),
+    *_READINGS,
+)
+_SOURCE = (
+    ("kind", "kind", ""),
+    ("rated_current_a", "largest output current per phase", "A"),
+    ("phases", "phases", ""),
+    ("changeover", "a changeover device keeps it from the network", ""),
+    ("islanding", "can feed the site without the network", ""),
+    ("feeds_station", "the station can draw from it then", ""),
 )
 _OUTLET = (
     ("continuous_a", "continuous current", "A"),
@@ -94,6 +110,7 @@ _CIRCUIT = (
     ("other_outlets_none", "no other outlet or tap", ""),
     ("double_insulated", "double or reinforced insulation throughout", ""),
     ("fire_risk", "particular risk of fire along it", ""),
+    ("pen_conductor", "neutral and protective conductor are one", ""),
 )
 _RESIDUAL_CURRENT_DEVICE = (
     ("present", "residual-current device present", ""),
@@ -235,7 +252,16 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         for board in survey.board
         if board.demand is not None
     ]
-    boards = [_table(f"Readings: {board.name}", board, _READINGS) for board in survey.board]
+    boards = [_table(f"Board: {board.name}", board, _BOARD) for board in survey.board]
+    sources = [
+        _table(f"Second source at {where}: {source.name}", source, _SOURCE)
+        for where, listed in (
+            ("the origin", survey.supply.source),
+            *((board.name, board.source) for board in survey.board),
+            *((f"circuit '{circuit.name}'", circuit.source) for circuit in survey.circuit),
+        )
+        for source in listed
+    ]
     settings = survey.station.settings_a
     station = _table(f"Station: {survey.station.name}", survey.station, _STATION)
     if settings:
@@ -245,9 +271,9 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *demands,
-        *(_table(f"Board: {board.name}", board, _BOARD) for board in survey.board),
         *_devices(survey),
         *boards,
+        *sources,
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, _OUTLET),
         *([] if survey.cord is None else [_table("Cord", survey.cord, _CORD)]),

@@ -10,6 +10,7 @@ from feasibility.survey.plain_data import (
     KeyPath,
     Table,
     is_stated,
+    items,
     number,
     single,
     table,
@@ -26,6 +27,13 @@ def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     for position, circuit in tables(data, "circuit"):
         path: KeyPath = ("circuit", position, "residual_current_device")
         yield from _delay(path, table(circuit, "residual_current_device"))
+        yield from _pen(position, circuit, text(table(data, "supply"), "earthing_system"))
+    places: list[tuple[KeyPath, Table]] = [(("supply",), table(data, "supply"))]
+    places += [(("board", position), board) for position, board in tables(data, "board")]
+    for place_path, place in places:
+        if single(place, "other_sources_none") is True and items(place, "source"):
+            expected = "false or no such line beside the sources that are listed"
+            yield Inconsistency((*place_path, "other_sources_none"), True, expected)  # noqa: FBT003
     outlet = table(data, "outlet")
     yield from _terminals(("outlet",), outlet, "terminals")
     yield from _terminals(("cord",), table(data, "cord"), "plug_terminals")
@@ -80,3 +88,13 @@ def _date(value: object) -> dt.date | None:
     """Return a plain date; one with a time of day is not comparable and refused elsewhere."""
     plain = isinstance(value, dt.date) and not isinstance(value, dt.datetime)
     return value if plain else None  # type: ignore[return-value]
+
+
+def _pen(position: int, circuit: Table, system: str | None) -> Iterator[Inconsistency]:
+    pen = single(circuit, "pen_conductor")
+    if pen is True and system in ("TN-S", "TT", "IT"):
+        expected = f"false, since a system {system} has no PEN conductor in the installation"
+        yield Inconsistency(("circuit", position, "pen_conductor"), pen, expected)
+    if single(circuit, "other_outlets_none") is True and items(circuit, "source"):
+        expected = "false or no such line beside a source on the circuit"
+        yield Inconsistency(("circuit", position, "other_outlets_none"), True, expected)  # noqa: FBT003

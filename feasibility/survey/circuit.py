@@ -35,6 +35,7 @@ from feasibility.survey.quantities import (
     TemperatureC,
     Text,
 )
+from feasibility.survey.source import Source
 from feasibility.survey.stated import Record, Stated
 
 
@@ -231,7 +232,9 @@ class Circuit(Record):
     ``other_outlets_none = true`` states that somebody looked and found no other outlet or tap.
     ``double_insulated = true`` states double or reinforced insulation over the whole circuit.
     ``fire_risk`` says whether it ends in or passes through a place with a risk of fire because of
-    what is processed or stored there (class BE2, IEC 60364-5-51).
+    what is processed or stored there (class BE2, IEC 60364-5-51). ``pen_conductor`` says whether
+    neutral and protective conductor are one conductor in it (TN-C and TN-C-S). ``source`` lists
+    what feeds into the circuit itself, behind its device.
     """
 
     name: Name
@@ -245,3 +248,5 @@ class Circuit(Record):
     other_outlets_none: Flag | None = None
     double_insulated: Flag | None = None
     fire_risk: Flag | None = None
+    pen_conductor: Flag | None = None
+    source: tuple[Source, ...] = ()

@@ -42,8 +42,16 @@ from feasibility.survey.quantities import (
     TolerancePercent,
     WeightedPercent,
 )
+from feasibility.survey.source import Source
 from feasibility.survey.stated import Record, Stated
 
+PenLossMeasure = Literal[
+    "none",
+    "separate earth electrode",
+    "separation by a transformer",
+    "low-resistance main electrode",
+    "disconnecting device",
+]
 SURVEY_VERSION = 1
 
 ORIGIN = "origin"
@@ -87,7 +95,8 @@ class Demand(Record):
     """What a board's other circuits draw at most, without this survey's lower boards and station.
 
     Either ``maximum_a`` (the worst phase, taken for all three), or one value per phase, or
-    ``maximum_kw`` (three-phase, balanced).
+    ``maximum_kw`` (three-phase, balanced). ``net_of_generation = true`` states that what a second
+    source gave at the time is subtracted from the figure.
     """
 
     maximum_a: DemandA | None = None
@@ -96,6 +105,7 @@ class Demand(Record):
     maximum_l3_a: DemandA | None = None
     maximum_kw: DemandKw | None = None
     power_factor: Ratio | None = None
+    net_of_generation: Flag | None = None
 
 
 class Board(Record):
@@ -108,6 +118,9 @@ class Board(Record):
     ``measured_loop_impedance_ohm`` (line to protective conductor) and
     ``measured_fault_current_ka`` are readings at its incoming terminals;
     ``measured_fault_between`` says between which conductors the current was measured.
+    ``rated_current_a`` is the rated current of the whole board (InA). ``other_sources_none = true``
+    states that somebody looked and found nothing but the network that feeds it; otherwise each
+    such thing is a ``source``.
     """
 
     name: Name
@@ -117,6 +130,10 @@ class Board(Record):
     )
     rated_diversity_factor: Ratio | None = None
     loaded_outgoing_circuits: Count | None = None
+    rated_current_a: CurrentA | None = None
+    source: tuple[Source, ...] = ()
+    other_sources_none: Flag | None = None
+    surge_protection: Flag | None = None
     measured_loop_impedance_ohm: LoopOhm | None = None
     measured_fault_current_ka: FaultKa | None = None
     measured_fault_between: Stated[FaultBetween] | None = None
@@ -134,6 +151,8 @@ class Supply(Record):
     ``short_circuit_power_kva`` is what the network operator states for judging disturbances: the
     smallest three-phase short-circuit power in normal operation, not the one for breaking capacity.
     ``demand`` is what hangs on the service beside the boards; a survey without any board needs it.
+    ``source`` and ``other_sources_none`` are as for a board: what feeds in at the origin.
+    ``pen_loss_measure`` is what protects persons at the station if the PEN conductor breaks.
     """
 
     kind: Stated[Literal["public network", "own transformer"]] | None = None
@@ -154,6 +173,10 @@ class Supply(Record):
     contracted_current_a: CurrentA | None = None
     contracted_power_kva: PowerKw | None = None
     metering_continuous_a: CurrentA | None = None
+    source: tuple[Source, ...] = ()
+    other_sources_none: Flag | None = None
+    surge_protection: Flag | None = None
+    pen_loss_measure: Stated[PenLossMeasure] | None = None
     demand: Demand | None = None
 
 

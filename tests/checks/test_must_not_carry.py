@@ -40,6 +40,11 @@ FUSE_63 = {
 TAP = {"circuit[1].other_outlets_none": GONE}
 
 
+def demand_of_the_joinery(current_a: float) -> Changes:
+    demand = {"maximum_a": current_a, "power_factor": 0.95, "net_of_generation": False}
+    return {"board[0].demand": demand}
+
+
 def tap(rating_a: float) -> Changes:
     return {**TAP, "circuit[1].other_outlet": [{"name": "beside it", "rating_a": rating_a}]}
 
@@ -207,8 +212,8 @@ PAIRS = (
     Pair(
         why="IEC 60364-5-52, 524.3: greatest demands of three phases need not come together",
         name="joinery-hall",
-        fair={**REDUCED_NEUTRAL, "board[0].demand": {"maximum_a": 60, "power_factor": 0.95}},
-        worse={"board[0].demand": {"maximum_a": 80, "power_factor": 0.95}},
+        fair={**REDUCED_NEUTRAL, **demand_of_the_joinery(60)},
+        worse=demand_of_the_joinery(80),
     ),
 )
 

@@ -67,8 +67,10 @@ def large_site() -> dict[str, Any]:
     below["part"] = [{"kind": "changeover switch", "rating_a": 63}, {"kind": "other"}]
     outlet |= {"name": long_name("Steckdose"), "starts_at": "Unterverteilung"}
     outlet["part"] = [{"kind": "interlocked switch", "rating_a": 32}, {"kind": "adapter"}]
-    data["board"] += [{"name": yard, "demand": {"maximum_a": 5}}]
-    data["board"] += [{"name": "Unterverteilung", "demand": {"maximum_a": 0}}]
+    data["board"] += [{"name": yard, "demand": {"maximum_a": 5}, "other_sources_none": True}]
+    data["board"] += [
+        {"name": "Unterverteilung", "demand": {"maximum_a": 0}, "other_sources_none": True}
+    ]
     data["circuit"] = [main, middle, below, outlet]
     data["site"] |= {"name": long_name("Hof"), "reference": "R" * 200, "client": long_name("Frau")}
     data["site"]["address"] = "Straße der Übergänge 1\n" * 40

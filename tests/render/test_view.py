@@ -13,8 +13,9 @@ from feasibility.render import findings_view, first_page, remarks_view, survey_v
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
-from feasibility.survey.model import Demand, Station, Supply
+from feasibility.survey.model import Board, Demand, Station, Supply
 from feasibility.survey.outlet import Outlet
+from feasibility.survey.source import Source
 from feasibility.survey.stated import Record
 from tests.render import sites
 
@@ -203,8 +204,10 @@ def test_surveyed_values_are_shown_as_stated() -> None:
 @pytest.mark.parametrize(
     ("record", "shown", "elsewhere"),
     [
-        (Supply, survey_values._SUPPLY, {"service_device", "demand"}),
+        (Supply, survey_values._SUPPLY, {"service_device", "demand", "source"}),
         (Demand, survey_values._DEMAND, set()),
+        (Board, survey_values._BOARD, {"name", "demand", "source"}),
+        (Source, survey_values._SOURCE, {"name"}),
         (Station, survey_values._STATION, {"name", "settings_a"}),
         (Outlet, survey_values._OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
         (

@@ -86,3 +86,27 @@ def test_an_interlocked_switch_is_not_denied() -> None:
     assert denied == [(*OUTLET, "interlocked_switch")]
     assert found(part | within(OUTLET, interlocked_switch=True)) == []
     assert found(within(OUTLET, interlocked_switch=False)) == []
+
+
+@pytest.mark.parametrize("path", [("supply",), ("board", 0)])
+def test_who_lists_a_source_does_not_deny_it(path: KeyPath) -> None:
+    listed = within(path, source=[{"name": "roof"}])
+    assert found(listed | within(path, other_sources_none=True)) == [(*path, "other_sources_none")]
+    assert found(listed | within(path, other_sources_none=False)) == []
+    assert found(within(path, other_sources_none=True)) == []
+
+
+def test_a_source_on_a_circuit_is_a_tap() -> None:
+    path: KeyPath = ("circuit", 1)
+    listed = within(path, source=[{"name": "plug-in set"}])
+    denied = found(listed | within(path, other_outlets_none=True))
+    assert denied == [(*path, "other_outlets_none")]
+    assert found(listed) == []
+
+
+@pytest.mark.parametrize(("system", "accepted"), [("TN-S", 0), ("TT", 0), ("IT", 0), ("TN-C-S", 1)])
+def test_only_tn_c_and_tn_c_s_have_a_pen_conductor(system: str, accepted: int) -> None:
+    path: KeyPath = ("circuit", 0, "pen_conductor")
+    mistakes = found({("supply", "earthing_system"): system, path: True})
+    assert mistakes == ([] if accepted else [path])
+    assert found({("supply", "earthing_system"): system, path: False}) == []

@@ -1,0 +1,100 @@
+"""Second sources: where each feeds in, and which boards were looked at for them."""
+
+from __future__ import annotations
+
+from feasibility.code_basis import CodeBasis
+from feasibility.installation.demand import node_on_path, nodes_on_path
+from feasibility.installation.model import FeedingPlace, SourceAt
+from feasibility.installation.resolve import Resolved
+from feasibility.survey.model import ORIGIN, Board, Supply, Survey
+from feasibility.survey.source import Source
+
+
+def feeding_places(
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis
+) -> tuple[FeedingPlace, ...]:
+    """Return the origin and every board of the survey, each with what feeds it."""
+    node_of = nodes_on_path(survey, path)
+    fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
+    records: list[tuple[str, str, Supply | Board, str]] = [
+        (ORIGIN, "supply", survey.supply, "the supply")
+    ]
+    for number, board in enumerate(survey.board, start=1):
+        records.append((board.name, f"board[{number}]", board, f"board '{board.name}'"))
+    return tuple(
+        _place(name, where, record, label, node_on_path(name, node_of, fed_from), basis,
+               on_path=name in node_of)
+        for name, where, record, label in records
+    )  # fmt: skip
+
+
+def _place(
+    name: str,
+    where: str,
+    record: Supply | Board,
+    label: str,
+    node: int,
+    basis: CodeBasis,
+    *,
+    on_path: bool,
+) -> FeedingPlace:
+    kind = where.partition("[")[0]
+    return FeedingPlace(
+        name=name,
+        data=Resolved(record=record, kind=kind, path=where, label=label, basis=basis),
+        demand=Resolved(
+            record=record.demand,
+            kind="demand",
+            path=f"{where}.demand",
+            label=f"the existing demand of {label}",
+            basis=basis,
+        ),
+        node=node,
+        on_path=on_path,
+        sources=tuple(
+            SourceAt(
+                data=_resolved(source, f"{where}.source[{number}]", source.name, basis),
+                name=source.name,
+                place=name,
+                node=node,
+                on_path=on_path,
+                on_circuit=None,
+            )
+            for number, source in enumerate(record.source, start=1)
+        ),
+    )
+
+
+def sources_on_circuits(
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis
+) -> tuple[SourceAt, ...]:
+    """Return what feeds into a circuit itself, behind its device."""
+    node_of = nodes_on_path(survey, path)
+    fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
+    found = []
+    for index, circuit in enumerate(survey.circuit):
+        inside = index in path
+        end = circuit.ends_at if inside else circuit.starts_at
+        for number, source in enumerate(circuit.source, start=1):
+            where = f"circuit[{index + 1}].source[{number}]"
+            found.append(
+                SourceAt(
+                    data=_resolved(source, where, source.name, basis),
+                    name=source.name,
+                    place=circuit.starts_at,
+                    node=node_on_path(end, node_of, fed_from),
+                    on_path=inside,
+                    on_circuit=path.index(index) if inside else None,
+                )
+            )
+    return tuple(found)
+
+
+def _resolved(record: Source, path: str, name: str, basis: CodeBasis) -> Resolved:
+    return Resolved(
+        record=record,
+        kind="source",
+        path=path,
+        label=f"second source '{name}'",
+        basis=basis,
+    )
