@@ -3,8 +3,8 @@
     python -m tests.mutation.compare
 
 Run it in the folder in which the mutation tester ran. A mutant is a small change of the program;
-it survives if no test fails. Each survivor has to match an entry of ``survivors.toml``; the exit
-code is 1 if one does not, or if an entry matches none.
+it survives if no test fails. Each survivor has to match an entry of a file in ``survivors``; the
+exit code is 1 if one does not, or if an entry matches none.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-REASONS = Path(__file__).with_name("survivors.toml")
+REASONS = Path(__file__).with_name("survivors")
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +44,10 @@ class Reason:
         return named and re.search(self.added, survivor.added) is not None
 
 
-def read_reasons(path: Path = REASONS) -> list[Reason]:
-    """Return the stated reasons."""
-    return [Reason(**entry) for entry in tomllib.loads(path.read_text(encoding="utf-8"))["reason"]]
+def read_reasons(folder: Path = REASONS) -> list[Reason]:
+    """Return the stated reasons of every file."""
+    texts = [path.read_text(encoding="utf-8") for path in sorted(folder.glob("*.toml"))]
+    return [Reason(**entry) for text in texts for entry in tomllib.loads(text)["reason"]]
 
 
 def survivors() -> Iterator[Survivor]:
