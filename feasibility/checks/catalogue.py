@@ -35,14 +35,20 @@ from feasibility.checks import (
 )
 from feasibility.checks.question import Check
 
-CATALOGUE: tuple[Check, ...] = (
+CARRYING: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *loading.CHECKS,
     *device_hold.CHECKS,
     *board_loading.CHECKS,
     *cord_second_set.CHECKS,
-    *overload.CHECKS,
+    *neutral.CHECKS,
+    *parallel_conductors.CHECKS,
     *voltage.CHECKS,
+)
+"""What carries the current, and with which voltage it arrives."""
+
+PROTECTION: tuple[Check, ...] = (
+    *overload.CHECKS,
     *disconnection.CHECKS,
     *disconnection_in_tt.CHECKS,
     *reading_agreement.CHECKS,
@@ -53,19 +59,24 @@ CATALOGUE: tuple[Check, ...] = (
     *residual_chain.CHECKS,
     *protective_conductor.CHECKS,
     *reinforced_conductor.CHECKS,
-    *neutral.CHECKS,
-    *parallel_conductors.CHECKS,
+    *earthing.CHECKS,
+    *infeed.CHECKS,
+    *selectivity.CHECKS,
+    *inrush.CHECKS,
+)
+"""Overload, faults, shock, residual current, selectivity."""
+
+CONNECTION: tuple[Check, ...] = (
     *outlet_configuration.CHECKS,
     *outlet_condition.CHECKS,
     *outlet_place.CHECKS,
     *arrangement.CHECKS,
-    *earthing.CHECKS,
-    *infeed.CHECKS,
     *harmonic_emission.CHECKS,
     *power_quality.CHECKS,
-    *selectivity.CHECKS,
-    *inrush.CHECKS,
 )
+"""The outlet as found, and what the station does to the network."""
+
+CATALOGUE = (*CARRYING, *PROTECTION, *CONNECTION)
 
 MUST_BE_JUDGED = (
     "disconnection",

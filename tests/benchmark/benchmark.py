@@ -101,6 +101,21 @@ def measure_assessment(survey: Any) -> Any:
     return assess(survey, sha256="")
 
 
+def measure_protection(survey: Any) -> None:
+    """The protection part of an assessment, fault currents at every node included."""
+    from feasibility.checks.catalogue import PROTECTION
+    from feasibility.checks.fault_levels import fault_levels
+    from feasibility.checks.run import run_catalogue
+    from feasibility.installation.build import build_installation
+
+    def protection() -> object:
+        judgement = run_catalogue(build_installation(survey), PROTECTION)
+        return fault_levels(judgement.unfavourable)
+
+    flow = pandapower_load_flow(survey)
+    ratio("protection", protection, "pandapower load flow", flow, WARM_RUNS)
+
+
 def plain_pdf(pages: int) -> bytes:
     """Return a document of so many pages of plain text."""
     import weasyprint
@@ -142,6 +157,7 @@ def main() -> None:
         path = Path(folder) / "survey.toml"
         path.write_text(text, encoding="utf-8")
         survey = read_survey(path).survey
+    measure_protection(survey)
     measure_pdf(measure_assessment(survey))
 
 
