@@ -18,7 +18,12 @@ class Record(BaseModel):
     """Base of every survey table: frozen, exact types, no field that we do not know."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, str_strip_whitespace=True
+        frozen=True,
+        extra="forbid",
+        strict=True,
+        allow_inf_nan=False,
+        str_strip_whitespace=True,
+        defer_build=True,  # the whole survey is built once, not each part for itself first
     )
 
     @model_validator(mode="before")
