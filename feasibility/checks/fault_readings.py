@@ -14,6 +14,7 @@ from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.fault_sources import Source, voltage_to_earth_v
 from feasibility.checks.question import Run
 from feasibility.checks.working import amount, given, step
+from feasibility.clauses.disconnection import warmed_loop_ohm
 from feasibility.clauses.fault_current import source_loop_impedance_ohm
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
@@ -50,8 +51,13 @@ class Reading:
 
     def link(self, installation: Installation) -> Link:
         """Return the outlet, or the circuit that ends at the board."""
-        circuit = installation.circuits[self.node - 1]
-        return installation.links_of(LinkKind.OUTLET)[0] if circuit.is_final else circuit.link
+        return place_link(installation, self.node)
+
+
+def place_link(installation: Installation, node: int) -> Link:
+    """Return the link that stands for a node: the outlet, or the circuit that ends at the board."""
+    circuit = installation.circuits[node - 1]
+    return installation.links_of(LinkKind.OUTLET)[0] if circuit.is_final else circuit.link
 
 
 def readings(installation: Installation) -> tuple[Reading, ...]:
@@ -62,8 +68,9 @@ def readings(installation: Installation) -> tuple[Reading, ...]:
             continue
         if data.has(LOOP):
             found.append(Reading(node=node, kind=FaultKind.LINE_EARTH, data=data, field=LOOP))
-        if data.has(CURRENT):
-            kind = FaultKind(data.word(BETWEEN).options[0])  # the survey is refused without it
+        between = data.word(BETWEEN).options
+        if data.has(CURRENT) and between:  # a current between no one knows what says nothing
+            kind = FaultKind(between[0])
             found.append(Reading(node=node, kind=kind, data=data, field=CURRENT))
     return tuple(found)
 
@@ -119,8 +126,14 @@ def warmed(read: Source, outside: Source, coefficient_per_k: float, celsius: flo
 
     IEC 60364-6, Annex D (from memory): the part outside the installation counts as read.
     """
-    inside = max(read.ohm - outside.ohm, 0.0)
-    ohm = outside.ohm + inside * (1 + coefficient_per_k * (celsius - 20))
+    ohm = float(
+        warmed_loop_ohm(
+            reading_ohm=read.ohm,
+            outside_ohm=outside.ohm,
+            temperature_coefficient_per_k=coefficient_per_k,
+            temperature_c=celsius,
+        )
+    )
     z = outside.as_input.symbol
     inputs = [
         outside.as_input,

@@ -24,6 +24,9 @@ SMALLEST_LEVEL = "smallest_fault_current_ka"
 EARTH_LOOP = "external_loop_impedance_ohm"
 NEUTRAL_LOOP = "external_line_neutral_loop_ohm"
 
+_TOLERANCES = (6, 10)
+"""The two tolerances of low-voltage networks in IEC 60909-0, Table 1, in percent."""
+
 _RATIO = "supply.line_neutral_loop_ratio"
 
 
@@ -37,11 +40,21 @@ class Source:
 
 
 def voltage_factors(run: Run) -> tuple[Quantity, Quantity]:
-    """Return the largest and the smallest voltage factor of IEC 60909-0 for this supply."""
+    """Return the largest and the smallest voltage factor of IEC 60909-0 for this supply.
+
+    The largest by the tolerance upwards, the smallest by the one downwards. NotTabulated above
+    10 %: the standard has no factor for such a supply.
+    """
     edition = run.basis.limit("voltage_factor_edition").text
-    percent = run.ends.high_is_bad(run.installation.supply.number("tolerance_low_percent"))
-    tolerance = 6 if percent <= 6 else 10
-    largest, smallest = tables.voltage_factors(tolerance_percent=tolerance, edition=edition)
+    supply = run.installation.supply
+
+    def factors(field: str) -> tuple[Quantity, Quantity]:
+        percent = run.ends.high_is_bad(supply.number(field))
+        tabulated = next((bound for bound in _TOLERANCES if percent <= bound), percent)
+        return tables.voltage_factors(tolerance_percent=tabulated, edition=edition)
+
+    largest, _ = factors("tolerance_high_percent")
+    _, smallest = factors("tolerance_low_percent")
     return largest.named("cmax"), smallest.named("cmin")
 
 

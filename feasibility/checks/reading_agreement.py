@@ -6,14 +6,22 @@ larger impedance for disconnection, the smaller one for breaking capacity.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.fault_impedance import cold_range
-from feasibility.checks.fault_readings import CURRENT, LOOP, Reading, read_impedance, readings
+from feasibility.checks.fault_readings import (
+    BETWEEN,
+    CURRENT,
+    LOOP,
+    Reading,
+    place_link,
+    read_impedance,
+    readings,
+)
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, step
-from feasibility.installation.facts import Ends
+from feasibility.installation.facts import Ends, NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Sense
 
@@ -39,11 +47,17 @@ def _taken(installation: Installation, field: str) -> list[Reading]:
     return [one for one in found if in_tn or one.kind is not FaultKind.LINE_EARTH]
 
 
-def _links(field: str) -> Callable[[Installation], Sequence[Link]]:
-    def choose(installation: Installation) -> Sequence[Link]:
-        return [one.link(installation) for one in _taken(installation, field)]
+def _with_loop(installation: Installation) -> Sequence[Link]:
+    return [one.link(installation) for one in _taken(installation, LOOP)]
 
-    return choose
+
+def _with_current(installation: Installation) -> Sequence[Link]:
+    """Return where a current was read, also where nobody knows between which conductors."""
+    return [
+        place_link(installation, node)
+        for node, data in enumerate(installation.places)
+        if data is not None and data.has(CURRENT)
+    ]
 
 
 def _judge_loop(run: Run, link: Link) -> Finding:
@@ -54,13 +68,21 @@ def _judge_current(run: Run, link: Link) -> Finding:
     return _judge(run, link, CURRENTS, CURRENT)
 
 
+def _reading_at(installation: Installation, link: Link, field: str) -> Reading:
+    """Return the reading at a place; NotKnown where nobody knows between which conductors."""
+    taken = _taken(installation, field)
+    reading = next((one for one in taken if one.link(installation).name == link.name), None)
+    if reading is not None:
+        return reading
+    place = installation.places[1 + min(link.position, len(installation.circuits) - 1)]
+    assert place is not None  # noqa: S101 - only the origin has none
+    raise NotKnown((place.word(BETWEEN),))
+
+
 def _judge(run: Run, link: Link, check: Check, field: str) -> Finding:
-    installation = run.installation
-    (reading,) = [
-        one for one in _taken(installation, field) if one.link(installation).name == link.name
-    ]
+    reading = _reading_at(run.installation, link, field)
     # No end is unfavourable here: what may be has to be looked at as a whole.
-    whole = Run(installation, Ends(favourable=False, used=run.ends.used), run.operation)
+    whole = Run(run.installation, Ends(favourable=False, used=run.ends.used), run.operation)
     low, high = cold_range(whole, reading.node, reading.kind)
     least = read_impedance(whole, reading, high_is_bad=False)
     most = read_impedance(whole, reading, high_is_bad=True)
@@ -105,14 +127,14 @@ def _judge(run: Run, link: Link, check: Check, field: str) -> Finding:
 LOOPS = Check(
     name="loop-reading",
     question="Do readings and survey agree?",
-    links=_links(LOOP),
+    links=_with_loop,
     judge=_judge_loop,
     force=Force.PRACTICE,
 )
 CURRENTS = Check(
     name="fault-current-reading",
     question="Do readings and survey agree?",
-    links=_links(CURRENT),
+    links=_with_current,
     judge=_judge_current,
     force=Force.PRACTICE,
 )

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from feasibility.units import Number, require_positive
+import numpy as np
+
+from feasibility.units import Number, require_not_negative, require_positive, require_within
 
 GREATEST_VOLTAGE_FACTOR = 1.0
 """A least-voltage factor never raises the nominal voltage (0.90 or 0.95 where one is applied)."""
@@ -45,6 +47,30 @@ def greatest_measured_loop_ohm(
         operating_current_a=operating_current_a,
         voltage_factor=voltage_factor,
     )
+
+
+def warmed_loop_ohm(
+    *,
+    reading_ohm: Number,
+    outside_ohm: Number | float,
+    temperature_coefficient_per_k: Number | float,
+    temperature_c: Number | float,
+) -> Number:
+    """Return in ohm what a loop read on cold conductors is with those of the installation hot.
+
+    IEC 60364-6, Annex D (from memory), the closer assessment: Z = Ze + (Zm - Ze) (1 + a (T - 20)).
+    The part outside the installation counts as read; a reading below it counts as that part. It
+    corrects a reading once: not to be combined with the share for a cold reading. Raises
+    OutOfRange.
+    """
+    require_positive("reading_ohm", reading_ohm)
+    require_not_negative("outside_ohm", outside_ohm)
+    require_not_negative("temperature_coefficient_per_k", temperature_coefficient_per_k)
+    require_within("temperature_c", temperature_c, lower=20.0, upper=250.0)
+    inside_ohm = np.maximum(reading_ohm - outside_ohm, 0.0)
+    warm = 1 + temperature_coefficient_per_k * (temperature_c - 20)
+    warmed: Number = outside_ohm + inside_ohm * warm
+    return warmed
 
 
 def greatest_electrode_resistance_ohm(

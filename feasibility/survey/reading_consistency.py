@@ -29,8 +29,8 @@ def reading_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     yield from _rising_currents(data)
     places = [(("board", position), board) for position, board in tables(data, "board")]
     for path, place in [*places, (("outlet",), table(data, "outlet"))]:
-        if is_stated(place, CURRENT) and not is_stated(place, BETWEEN):
-            expected = f'"line-line" or "line-neutral", since {CURRENT} is given'
+        if is_stated(place, CURRENT) and BETWEEN not in place:
+            expected = f'"line-line", "line-neutral" or "unknown", since {CURRENT} is given'
             yield Inconsistency((*path, BETWEEN), single(place, BETWEEN), expected)
     yield from _missing_contacts(table(data, "outlet"))
 

@@ -165,6 +165,10 @@ READING_CASES: tuple[Case, ...] = (
         INSTRUMENT,
     ),
     CURRENT.unknown(
+        "outlet.measured_fault_between",
+        merged(_shown(0.3), {"outlet.measured_fault_between": "unknown"}),
+    ),
+    CURRENT.unknown(
         "circuit[1].cable[1].length_m",
         merged(_shown(0.3), {"circuit[0].cable[0].length_m": GONE}),
     ),

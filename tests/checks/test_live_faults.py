@@ -18,9 +18,10 @@ from feasibility.checks.fault_path import (
 from feasibility.checks.question import Run
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import NotKnown
+from feasibility.result import Outcome
 
 from .hand import KIOSK_CABLE, KIOSK_CORD, SQRT3, YARD_CABLE, YARD_CORD, Piece
-from .sites import GONE, SINGLE, Changes, site
+from .sites import GONE, SINGLE, Changes, found, site
 
 U0_V = 400 / SQRT3
 C_MAX, C_MIN = 1.10, 0.90
@@ -164,3 +165,27 @@ def test_a_loop_smaller_than_the_level_says_that_the_level_is_larger() -> None:
     assert largest_fault(run_over("river-depot", low), 0).value_a == pytest.approx(
         C_MAX * U0_V / 0.02, rel=1e-9
     )
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "c_max", "c_min"),
+    [(10, 10, 1.10, 0.90), (6, 6, 1.05, 0.95), (6, 10, 1.10, 0.95), (10, 6, 1.05, 0.90)],
+)
+def test_each_voltage_factor_has_its_own_tolerance(
+    low: float, high: float, c_max: float, c_min: float
+) -> None:
+    # IEC 60909-0:2016, Table 1: 1.05 or 1.10 upwards, 0.95 or 0.90 (from memory) downwards.
+    tolerance = {"supply.tolerance_low_percent": low, "supply.tolerance_high_percent": high}
+    run = run_over(SINGLE, {NEUTRAL_LOOP: 0.2}, tolerance)
+    upper = largest_at(run, 0, FaultKind.LINE_NEUTRAL)
+    lower = smallest_at(run, 0, FaultKind.LINE_NEUTRAL)
+    assert upper.value_a == pytest.approx(c_max * U0_V / 0.2)
+    assert lower.value_a == pytest.approx(c_min * U0_V / 0.2)
+
+
+@pytest.mark.parametrize("side", ["low", "high"])
+def test_beyond_10_percent_there_is_no_voltage_factor(side: str) -> None:
+    wide = {f"supply.tolerance_{side}_percent": 12}
+    finding = found("breaking-capacity", "service device", SINGLE, wide)
+    assert finding.outcome is Outcome.OPEN
+    assert "12" in str(finding.reason.values["reason"])

@@ -205,6 +205,12 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "voltage_factor": 1,
         "reading_factor": 2 / 3,
     },
+    "disconnection.warmed_loop_ohm": {
+        "reading_ohm": 0.6,
+        "outside_ohm": 0.2,
+        "temperature_coefficient_per_k": 0.00393,
+        "temperature_c": 70,
+    },
     "disconnection.greatest_electrode_resistance_ohm": {
         "residual_current_a": 0.03,
         "touch_voltage_v": 50,

@@ -80,6 +80,7 @@ def test_readings_that_contradict_one_another(
         survey({LOOP: 0.3}, {LOOP: {"low": 0.1, "high": 0.2}}),
         survey({LOOP: "unknown"}, {LOOP: 0.25}),
         survey({CURRENT: 2.0, BETWEEN: "line-line"}, {CURRENT: 2.1, BETWEEN: "line-neutral"}),
+        survey({CURRENT: 1.0, BETWEEN: "unknown"}, {}),
         survey({CURRENT: "unknown"}, {CURRENT: 1.0, BETWEEN: "line-line", "poles": "3P+N+E"}),
         survey({CURRENT: 2.0, BETWEEN: "line-line"}, {CURRENT: 2.0, BETWEEN: "line-line"}),
     ],
