@@ -47,7 +47,9 @@ def known(name: str) -> Data:
         "external_loop_impedance_ohm": 0.14,
         "external_line_neutral_loop_ohm": 0.11,
     }
-    data["outlet"].pop("measured_loop_impedance_ohm", None)
+    for place in (data["outlet"], *data["board"]):
+        for field in [field for field in place if field.startswith("measured_")]:
+            del place[field]
     for circuit in data["circuit"]:
         for cable in circuit["cable"]:
             for field in ("length_m", "section_mm2", "insulation", "protective_section_mm2"):
