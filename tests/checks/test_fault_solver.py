@@ -40,8 +40,9 @@ def known(name: str) -> Data:
     """Return a shipped site with everything known that a fault current depends on."""
     data = site_data(name)
     supply = data["supply"]
+    if supply["earthing_system"]["value"] == "TT":
+        supply["earthing_system"] = "TN-S"
     supply |= {
-        "earthing_system": "TN-S",
         "prospective_fault_current_ka": 8.0,
         "smallest_fault_current_ka": 5.0,
         "external_loop_impedance_ohm": 0.14,
