@@ -63,8 +63,18 @@ def _judge_known(run: Run, link: Link) -> Finding:
     if beyond:
         words = "{sources} can feed in here. " + " ".join(dict.fromkeys(beyond))
         return finding(KNOWN, link, limit, Outcome.OPEN, words, {"sources": names})
-    words = "{sources} can feed in here beside or in place of the network, and is counted."
-    return finding(KNOWN, link, limit, Outcome.PASS, words, {"sources": names})
+    beside = ", ".join(source.name for source in sources if feeds_in_parallel(run, source))
+    instead = ", ".join(source.name for source in sources if not feeds_in_parallel(run, source))
+    words = " ".join(
+        words
+        for names, words in (
+            (beside, "{beside} can feed in here beside the network and is counted."),
+            (instead, "{instead} can only feed in place of the network, and not the station."),
+        )
+        if names
+    )
+    values = {"beside": beside, "instead": instead}
+    return finding(KNOWN, link, limit, Outcome.PASS, words, values)
 
 
 def _beyond(run: Run, source: SourceAt) -> str:
@@ -90,7 +100,10 @@ def _beyond(run: Run, source: SourceAt) -> str:
 
 
 def _infeed_a(run: Run, sources: Iterable[SourceAt]) -> tuple[float, tuple[Step, ...]]:
-    """Return the largest current per phase of sources that feed in parallel, and its working."""
+    """Return the largest current per phase of sources that feed in parallel, and its working.
+
+    A source of unknown phases counts in all three.
+    """
     per_phase = dict.fromkeys(_PHASES, 0.0)
     used: dict[str, list[Quantity]] = {phase: [] for phase in _PHASES}
     for number, source in enumerate(sources, start=1):

@@ -12,7 +12,7 @@ from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
 from feasibility.result import Finding, Force, Outcome, Quantity, Sense
-from feasibility.survey.circuit import Circuit
+from feasibility.survey.circuit import Cable, Circuit
 
 
 def sockets(installation: Installation) -> Sequence[Link]:
@@ -166,6 +166,14 @@ def _terminal_range(run: Run, link: Link, fields: str, rating_a: float) -> tuple
     return low_table.named("Smin"), high_table.named("Smax")
 
 
+def _in_parallel(run: Run, conductor: Resolved) -> bool:
+    """Whether several cables may end at the same terminals; a cord never does."""
+    cable = conductor.record
+    if not isinstance(cable, Cable):
+        return False
+    return bool(cable.parallel_cable) or run.ends.high_is_bad(conductor.number("in_parallel")) > 1
+
+
 def _judge_terminals(run: Run, link: Link) -> Finding:
     """Compare the conductor's section with what the terminals take: own marking, or the standard.
 
@@ -174,6 +182,12 @@ def _judge_terminals(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("terminal_range")
     conductor, rating_field, fields = _conductor_at(run, link)
     fact = conductor.number("section_mm2")
+    if _in_parallel(run, conductor):
+        words = (
+            "Several conductors in parallel end at the terminals; whether these take them together "
+            "has to be read from the accessory."
+        )
+        return finding(TERMINALS, link, limit, Outcome.OPEN, words)
     rating = run.ends.known(link.data.number(rating_field))
     low, high = _terminal_range(run, link, fields, rating)
     marked = not low.sources

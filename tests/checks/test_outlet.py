@@ -144,6 +144,17 @@ def test_an_interlocked_switch_in_the_circuit_counts() -> None:
     assert found("unplugging-under-load", "", SINGLE, switch).outcome is Outcome.PASS
 
 
+@pytest.mark.parametrize(
+    "change",
+    [
+        {"circuit[0].cable[0].in_parallel": 2},
+        {"circuit[0].cable[0].parallel_cable": [{"length_m": 22, "section_mm2": 6}]},
+    ],
+)
+def test_several_conductors_at_one_terminal_are_not_judged(change: Changes) -> None:
+    assert found("terminal-range", "outlet", SINGLE, change).outcome is Outcome.OPEN
+
+
 _CODES = st.builds("IP{}{}".format, st.integers(0, 6), st.integers(0, 6))
 
 

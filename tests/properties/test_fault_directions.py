@@ -90,7 +90,7 @@ def test_a_longer_circuit_never_disconnects_faster(
 ) -> None:
     name, cable = where
     tn: Changes = {
-        "supply.earthing_system": "TN-S",
+        "supply.earthing_system": "TN-C-S",
         "supply.external_loop_impedance_ohm": 0.1,
     }
     times = []

@@ -18,6 +18,7 @@ from feasibility.tables import (
     named_voltage_to_earth_v,
     outlet_configurations,
     outlet_ratings,
+    outlet_rule,
     residual_current_rule,
     table,
     terminal_sections,
@@ -146,12 +147,37 @@ def test_outlets() -> None:
         ("3P+E", 230.0): (9, "blue"),
         ("2P+E", 110.0): (4, "yellow"),
         ("3P+N+E", 500.0): (7, "black"),
+        ("3P+N+E", 230.0): (9, "blue"),
+        ("3P+N+E", 110.0): (4, "yellow"),
+        ("3P+E", 110.0): (4, "yellow"),
+        ("2P+E", 400.0): (9, "red"),
     }
     for (poles, voltage), (clock, colour) in printed.items():
         (found,) = industrial_outlet(poles=poles, voltage_v=voltage, frequency_hz=50)
         assert (found.clock_position, found.colour) == (clock, colour)
     assert industrial_outlet(poles="3P+N+E", voltage_v=300, frequency_hz=50) == ()
     assert {found.clock_position for found in outlet_configurations()} <= set(range(1, 13))
+
+
+def test_outlets_at_60_hz() -> None:
+    # Both charts of earth positions: 11 h at 440 V, 5 h at 277 V, each at 60 Hz only.
+    for poles, voltage, clock in (("3P+N+E", 440.0, 11), ("3P+E", 440.0, 11), ("2P+E", 277.0, 5)):
+        at_60 = industrial_outlet(poles=poles, voltage_v=voltage, frequency_hz=60)
+        assert clock in {found.clock_position for found in at_60}
+        at_50 = industrial_outlet(poles=poles, voltage_v=voltage, frequency_hz=50)
+        assert clock not in {found.clock_position for found in at_50}
+
+
+def test_the_second_numeral_rises_with_the_water() -> None:
+    # IEC 60364-5-51, Table 51A, from memory; a page on protection types: 44 splashes, 67 immersion.
+    rule = "second numeral of the IP code"
+    found = [
+        outlet_rule(rule=rule, condition=water).value
+        for water in ("drops", "spray", "splashes", "jets", "waves", "immersion")
+    ]
+    assert found == [1, 3, 4, 5, 6, 7]
+    with pytest.raises(NotTabulated, match="condition"):
+        outlet_rule(rule=rule, condition="steam")
 
 
 def test_one_position_never_serves_two_usual_voltages() -> None:
