@@ -96,11 +96,9 @@ NOT_CHECKED = (
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand: the declared maximum of each board counts all the time.",
-    "Infeed by photovoltaics, generators or a second supply on the same boards.",
-    "What running motors and such infeed add to a fault current.",
+    "What running motors and inverters on the same boards add to a fault current, and by how much "
+    "inverters raise the voltage.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
-    "What inverters on the same boards add to fault currents, and by how much they raise the "
-    "voltage.",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",
 )
