@@ -192,7 +192,9 @@ def _answer(link: Link, limit: Limit, found: list[Compared], steps: Iterable[Ste
     """Answer by the harmonic that uses most of its limit."""
     worst = max(found, key=lambda one: one.share)
     words = (
-        "The harmonic that uses most of its limit is the {name}: {value} where {limit} are allowed."
+        "The harmonic that uses most of its limit is the {name}: {value}, which "
+        + ("exceeds" if worst.exceeds else "is within")
+        + " the limit of {limit}."
     )
     return finding(
         HARMONICS,

@@ -230,7 +230,9 @@ def _answer(
     outcome = verdict_of(limit, passes=value <= bound * (1 + _NOISE))
     if outcome is Outcome.PASS and carries_a is not None:
         carries_a = max(carries_a, station_a)
-    words = "The neutral has to carry {value}; it is good for {limit}."
+    words = "The neutral has to carry {value}, which "
+    within = outcome is Outcome.PASS
+    words += ("is within" if within else "exceeds") + " the {limit} that it carries."
     if load.site_a:
         words += " Third harmonics of the site's other loads are not known and not counted."
     return finding(

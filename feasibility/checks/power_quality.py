@@ -74,7 +74,7 @@ def _judge_change(run: Run, link: Link) -> Finding:
     if not is_public(run):
         return not_public(CHANGE, link, limit)
     current, value, steps = step_change(run)
-    words = "A step of {step} changes the voltage at the origin by {value}; up to {limit} is usual."
+    words = "A step of {step} changes the voltage at the origin by {value}, which"
     shown = amount("dI", "step of the current", current, "A")
     return _changed(CHANGE, run, link, limit, value, steps, words, shown)
 
@@ -86,10 +86,7 @@ def _judge_inrush(run: Run, link: Link) -> Finding:
     current, steps = _sudden_a(run)
     meaning = "largest sudden change of the current"
     value, change = _change(run, current, "dIm", meaning)
-    words = (
-        "The largest sudden change, {step}, changes the voltage at the origin by {value}; up to "
-        "{limit} is usual."
-    )
+    words = "The largest sudden change, {step}, changes the voltage at the origin by {value}, which"
     shown = amount("dIm", meaning, current, "A")
     return _changed(INRUSH, run, link, limit, value, [*steps, *change], words, shown)
 
@@ -153,6 +150,7 @@ def _changed(
         "value": amount("d", "voltage change", value, "%"),
         "limit": bound,
     }
+    words += (" is within" if passes else " exceeds") + " the usual {limit}."
     rated, _ = rated_current(run)
     if passes and rated > run.basis.number("harmonic_scope_up_to_a"):
         words += " At this rated current the network operator assesses it all the same: ask."
@@ -189,8 +187,9 @@ def _judge_unbalance(run: Run, link: Link) -> Finding:
         return _above_national(link, national, load, steps)
     bound = limit.quantity("ulim", "of the whole network")
     words = (
-        "The station on one phase unbalances the voltages by {value}; all customers of the network "
-        "together should stay within {limit}."
+        "The station on one phase unbalances the voltages by {value}, which "
+        + ("is within" if value <= bound.value else "exceeds")
+        + " the {limit} that all customers of the network together should keep to."
     )
     if national.value is None:
         words += " This code basis has no limit in kVA for one customer: ask the network operator."

@@ -243,7 +243,8 @@ def _judge_manual(run: Run, link: Link) -> Finding:
         link,
         limit,
         verdict_of(limit, passes=passes),
-        "The station's manual asks for a residual-current device of {required}; {found}.",
+        "The station's manual asks for a residual-current device of {required}; {found}, which "
+        + ("serves." if passes else "does not serve."),
         {"required": f"type {required}", "found": found},
     )
 

@@ -168,8 +168,9 @@ def _by_makers_table(run: Run, pair: Pair, fault: FaultCurrent) -> Finding:
     meaning = "selective up to here by the maker's table"
     line = step("Is", meaning, "1000 * Ist", inputs, 1000 * up_to, "A")
     template = (
-        "By the maker's table, as surveyed for {told} before it, selective up to {up_to}; at most "
-        "{fault} can flow here."
+        "By the maker's table, as surveyed for {told} before it, selective up to {up_to}, "
+        + ("as much as" if 1000 * up_to >= fault.value_a else "less than")
+        + " the {fault} that can flow here."
     )
     return _found(run, pair, fault, 1000 * up_to, template, {"told": told or "the device"}, [line])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from feasibility.checks.catalogue import CATALOGUE
@@ -62,6 +64,29 @@ def test_value_and_limit_lie_as_the_outcome_says(case: Case) -> None:
         assert finding.margin >= 0
     elif finding.outcome in (Outcome.FAIL, Outcome.CAUTION):
         assert finding.margin < 0
+
+
+PAIRS = [
+    (inside, outside)
+    for inside, outside in pairwise(CASES)
+    if (inside.side, outside.side) == (Side.INSIDE, Side.OUTSIDE)
+    and (inside.check, inside.link) == (outside.check, outside.link)
+]
+
+
+@pytest.mark.parametrize(("inside", "outside"), PAIRS, ids=str)
+def test_the_sentence_says_on_which_side_of_the_limit_the_value_lies(
+    inside: Case, outside: Case
+) -> None:
+    templates = [
+        found(case.check, case.link, case.site, case.changes).reason.template
+        for case in (inside, outside)
+    ]
+    assert templates[0] != templates[1]
+
+
+def test_every_case_of_a_limit_has_its_other_side_beside_it() -> None:
+    assert len(PAIRS) == sum(case.side is Side.INSIDE for case in CASES)
 
 
 @pytest.mark.parametrize("side", Side)
