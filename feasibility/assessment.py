@@ -14,6 +14,8 @@ from feasibility.checks.load_flow import NetworkState, network_state
 from feasibility.checks.lower_setting import lower_setting
 from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
+from feasibility.demand_evidence import DemandEvidence, demand_evidence
+from feasibility.demand_log.record import DemandLog
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.operator_request import OperatorRequest, operator_request
@@ -24,7 +26,7 @@ from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 
-SCHEMA_VERSION = "1.3"
+SCHEMA_VERSION = "1.4"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,18 +76,22 @@ class Assessment:
     not_checked: tuple[str, ...]
     network: NetworkState | None
     time_current: tuple[TimeCurrent, ...]
+    demand_logs: tuple[DemandEvidence, ...]
     fault_levels: tuple[NodeFaults, ...]
     operator_request: OperatorRequest
     sources: Mapping[str, str]
 
 
-def assess(survey: Survey, *, sha256: str) -> Assessment:
+def assess(
+    survey: Survey, *, sha256: str, demand_logs: Mapping[str, DemandLog] | None = None
+) -> Assessment:
     """Assess a survey that passed the consistency rules.
 
-    ``sha256`` identifies the survey file. Raises UnknownCodeBasis for a code basis that is not
-    there; anything else that is missing becomes an open finding.
+    ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names, by their
+    place in it. Raises UnknownCodeBasis for a code basis that is not there; anything else that is
+    missing becomes an open finding.
     """
-    installation = build_installation(survey)
+    installation = build_installation(survey, demand_logs)
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
@@ -119,6 +125,7 @@ def assess(survey: Survey, *, sha256: str) -> Assessment:
         not_checked=NOT_CHECKED,
         network=network_state(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
+        demand_logs=demand_evidence(installation),
         fault_levels=faults,
         operator_request=operator_request(judgement.unfavourable),
         sources=_source_titles(findings, working),

@@ -125,7 +125,7 @@ def demo(name: str | None, list_names: bool, folder: str) -> None:
     NAME is one of the names that --list prints; without it the first is taken. The exit code is 0
     whatever the verdict, for this is a demonstration.
     """
-    from feasibility.examples import example_names, example_text
+    from feasibility.examples import example_companions, example_names, example_text
 
     names = tuple(example_names())
     if list_names:
@@ -137,6 +137,8 @@ def demo(name: str | None, list_names: bool, folder: str) -> None:
         raise click.BadParameter(message, param_hint="NAME")
     survey_path = _path(folder) / f"{chosen}.toml"
     _place_example(survey_path, example_text(chosen).encode())
+    for companion, content in example_companions(chosen).items():
+        _place_example(survey_path.with_name(companion), content)
     _write_demo(survey_path)
 
 
@@ -186,20 +188,20 @@ def _write_demo(survey_path: Path) -> None:
     _say_verdict(assessment)
 
 
-def _place_example(survey_path: Path, text: bytes) -> None:
-    """Write the demonstration survey, unless an edited copy of it would be lost."""
+def _place_example(path: Path, content: bytes) -> None:
+    """Write a file of the demonstration, unless an edited copy of it would be lost."""
     from feasibility.write_file import write_atomically
 
-    survey_path.parent.mkdir(parents=True, exist_ok=True)
-    if survey_path.exists():
-        if survey_path.read_bytes() == text:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.exists():
+        if path.read_bytes() == content:
             return
         message = (
-            f"{survey_path} has been edited and would be lost; assess it with "
-            f"'feasibility check {survey_path}', rename it, or choose another --folder"
+            f"{path} has been edited and would be lost; assess a survey with 'feasibility check "
+            f"{path.with_suffix('.toml')}', rename the file, or choose another --folder"
         )
         raise CannotDo(message)
-    write_atomically(survey_path, text)
+    write_atomically(path, content)
 
 
 def _path(text: str) -> Path:
@@ -220,7 +222,7 @@ def _assess_file(survey_path: Path) -> Assessment:
         sys.exit(EXIT_BAD_INPUT)
     from feasibility.assessment import assess
 
-    return assess(loaded.survey, sha256=loaded.sha256)
+    return assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
 
 
 def _list_problems(faulty: SurveyProblems) -> None:

@@ -140,6 +140,7 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "board-assumed-loading": "a board whose factor nobody read",
         "device-makers-factors": "a maker's factors for the enclosure",
         "continuous-current": "a maker's continuous current",
+        "demand-log": "a measured log",
         "electrode-stability": "a TT supply",
         "fault-current-reading": "a fault current read at a board or the outlet",
         "neutral-section": "a neutral of its own section",

@@ -17,7 +17,9 @@ from feasibility.tables import TableError
 
 SURVEY = "survey_version = 1  # 2.5 mm², 1 Ω\n"
 PDF = b"%PDF-1.7 new"
-EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n"}
+EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n", "with-log": "log = 1\n"}
+COMPANIONS = {"with-log": {"with-log-demand.csv": b"Time;L1\r\n"}}
+LOGS = {"board[1].demand.log": "a log"}
 
 
 class FaultySurvey(ValueError):
@@ -42,6 +44,7 @@ class Loaded:
 
     survey: str
     sha256: str
+    demand_logs: dict[str, str]
 
 
 @dataclass
@@ -58,9 +61,10 @@ class Below:
             content = path.read_bytes()
         except OSError as error:
             raise FaultySurvey(path, ("cannot be read",)) from error
-        return Loaded(content.decode(), hashlib.sha256(content).hexdigest())
+        return Loaded(content.decode(), hashlib.sha256(content).hexdigest(), LOGS)
 
-    def assess(self, survey: str, *, sha256: str) -> Answer:
+    def assess(self, survey: str, *, sha256: str, demand_logs: dict[str, str]) -> Answer:
+        assert demand_logs is LOGS
         return Answer(self.verdict, survey, sha256)
 
 
@@ -92,6 +96,7 @@ def below(monkeypatch: pytest.MonkeyPatch) -> Below:
             "feasibility.examples",
             example_names=lambda: tuple(EXAMPLES),
             example_text=EXAMPLES.__getitem__,
+            example_companions=lambda name: COMPANIONS.get(name, {}),
         ),
     ):
         monkeypatch.setitem(sys.modules, made.__name__, made)
@@ -246,6 +251,15 @@ def test_demo_takes_a_name_and_a_folder_and_may_run_again() -> None:
     ]
 
 
+def test_demo_places_the_log_that_its_survey_names() -> None:
+    assert run("demo", "with-log").exit_code == 0
+    log = Path("feasibility-demo/with-log-demand.csv")
+    assert log.read_bytes() == b"Time;L1\r\n"
+    log.write_bytes(b"Time;L1\r\nedited")
+    assert_refused(run("demo", "with-log"), "with-log-demand.csv has been edited")
+    assert log.read_bytes().endswith(b"edited")
+
+
 def test_demo_lists_its_surveys() -> None:
     result = run("demo", "--list")
     assert result.exit_code == 0
@@ -254,7 +268,7 @@ def test_demo_lists_its_surveys() -> None:
 
 
 def test_demo_does_not_know_every_name() -> None:
-    assert_refused(run("demo", "third"), "third", "first, second")
+    assert_refused(run("demo", "third"), "third", "first, second, with-log")
 
 
 def test_demo_does_not_lose_an_edited_survey() -> None:

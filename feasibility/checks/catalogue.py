@@ -8,6 +8,7 @@ from feasibility.checks import (
     breaking,
     conditional_rating,
     cord_second_set,
+    demand_log,
     device_hold,
     disconnection,
     disconnection_in_tt,
@@ -37,6 +38,7 @@ from feasibility.checks.question import Check
 
 CARRYING: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
+    *demand_log.CHECKS,
     *loading.CHECKS,
     *device_hold.CHECKS,
     *board_loading.CHECKS,
@@ -95,7 +97,7 @@ NOT_CHECKED = (
     "Third harmonics of the site's other loads in the neutral.",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
-    "Hour-by-hour demand: the declared maximum of each board counts all the time.",
+    "Hour-by-hour demand: the maximum of each board, declared or logged, counts all the time.",
     "What running motors and inverters on the same boards add to a fault current, and by how much "
     "inverters raise the voltage.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",

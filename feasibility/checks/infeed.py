@@ -12,7 +12,15 @@ from feasibility.checks.loading import device_rating_a
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.infeed import greatest_infeed_a
-from feasibility.installation.model import FeedingPlace, Installation, Link, LinkKind, SourceAt
+from feasibility.installation.facts import NotKnown
+from feasibility.installation.model import (
+    FeedingPlace,
+    Installation,
+    Link,
+    LinkKind,
+    LoggedDemand,
+    SourceAt,
+)
 from feasibility.result import Finding, Outcome, Quantity, Sense, Step
 
 _PHASES = ("L1", "L2", "L3")
@@ -294,6 +302,12 @@ def _judge_demand(run: Run, link: Link) -> Finding:
     if not any(feeds_in_parallel(run, one) for one in _at(run.installation, place)):
         words = "Nothing feeds in here beside the network."
         return finding(DEMAND, link, limit, Outcome.NOT_APPLICABLE, words)
+    logged = _log_of(run.installation, place)
+    if logged is not None:
+        if logged.lacking is not None:
+            raise NotKnown([logged.lacking])
+        words = "The demand is by a log to which what the source gave is added back."
+        return finding(DEMAND, link, limit, Outcome.PASS, words)
     fact = place.demand.flag("net_of_generation")
     if run.ends.known(fact):
         words = (
@@ -303,6 +317,11 @@ def _judge_demand(run: Run, link: Link) -> Finding:
         return finding(DEMAND, link, limit, Outcome.OPEN, words)
     words = "The demand is stated without any relief by the second source."
     return finding(DEMAND, link, limit, Outcome.PASS, words)
+
+
+def _log_of(installation: Installation, place: FeedingPlace) -> LoggedDemand | None:
+    path = f"{place.demand.path}.log"
+    return next((one for one in installation.logged if one.path == path), None)
 
 
 def _station(installation: Installation) -> Sequence[Link]:

@@ -109,8 +109,12 @@ class Operation:
             lowest = self.ends.low_is_bad(demand.power_factor)
             power = 1000 * self.ends.high_is_bad(demand.power_kw) / 3 / lowest
             apparent = (power, power, power)
+        elif demand.phase_kw is not None:
+            lowest = self.ends.low_is_bad(demand.power_factor)
+            each = [1000 * self.ends.high_is_bad(fact) / lowest for fact in demand.phase_kw]
+            apparent = (each[0], each[1], each[2])
         else:
-            assert demand.phase_a is not None  # noqa: S101 - one of the two is given
+            assert demand.phase_a is not None  # noqa: S101 - one of the three is given
             amperes = [self.ends.high_is_bad(fact) for fact in demand.phase_a]
             apparent = (amperes[0] * voltage, amperes[1] * voltage, amperes[2] * voltage)
         if not any(apparent):
@@ -119,7 +123,7 @@ class Operation:
             demand=demand,
             apparent_va=apparent,
             power_factor=factor,
-            constant_power=demand.power_kw is not None,
+            constant_power=demand.phase_a is None,
         )
 
     def current_through(self, position: int, station_a: float) -> float:

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from feasibility.code_basis import CodeBasis, code_basis
+from feasibility.demand_log.record import DemandLog
 from feasibility.installation.demand import demands_along
 from feasibility.installation.model import (
     SERVICE,
@@ -18,9 +21,13 @@ from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.stated import Record
 
 
-def build_installation(survey: Survey) -> Installation:
+def build_installation(
+    survey: Survey, demand_logs: Mapping[str, DemandLog] | None = None
+) -> Installation:
     """Resolve a survey that passed the consistency rules.
 
+    ``demand_logs`` are the logs it names, by their place in it; a demand whose log is not there
+    stays open.
     Raises UnknownCodeBasis when the survey names a code basis that is not there.
     """
     basis = code_basis(survey.code_basis)
@@ -40,7 +47,7 @@ def build_installation(survey: Survey) -> Installation:
         record=survey.station, kind="station", path="station", label="the station", basis=basis
     )
     cord = _cord(survey, basis)
-    demands = demands_along(survey, path, basis)
+    demands = demands_along(survey, path, basis, demand_logs or {})
     links = (
         Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply),
         service,

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from feasibility.code_basis import CodeBasis
+from feasibility.demand_log.record import DemandLog
 from feasibility.installation.facts import Fact
+from feasibility.installation.logged_demand import logged_demand_at
 from feasibility.installation.model import DemandAt
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.model import ORIGIN, Demand, Survey
@@ -14,8 +18,10 @@ _NOT_KNOWN: Fact[float] = Fact(path="", label="power factor", unit="", options=(
 _NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
 
 
-def demands_along(survey: Survey, path: tuple[int, ...], basis: CodeBasis) -> tuple[DemandAt, ...]:
-    """Return the demands at the nodes of the path."""
+def demands_along(
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis, logs: Mapping[str, DemandLog]
+) -> tuple[DemandAt, ...]:
+    """Return the demands at the nodes of the path; ``logs`` by their place in the survey."""
     node_of = nodes_on_path(survey, path)
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
     demands = [
@@ -25,12 +31,14 @@ def demands_along(survey: Survey, path: tuple[int, ...], basis: CodeBasis) -> tu
             board.name,
             node_on_path(board.name, node_of, fed_from),
             basis,
+            logs,
         )
         for number, board in enumerate(survey.board, start=1)
     ]
     if survey.supply.demand is not None or not survey.board:
         # What hangs on the service beside the boards; without any board somebody has to say it.
-        demands.append(_of_board(survey.supply.demand, "supply.demand", "the supply", 0, basis))
+        service = survey.supply.demand
+        demands.append(_of_board(service, "supply.demand", "the supply", 0, basis, logs))
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
         demands.extend(_taps(survey, index, node_on_path(place, node_of, fed_from), basis))
@@ -53,7 +61,12 @@ def node_on_path(board: str, node_of: dict[str, int], fed_from: dict[str, str]) 
 
 
 def _of_board(
-    demand: Demand | None, path: str, where: str, node: int, basis: CodeBasis
+    demand: Demand | None,
+    path: str,
+    where: str,
+    node: int,
+    basis: CodeBasis,
+    logs: Mapping[str, DemandLog],
 ) -> DemandAt:
     data = Resolved(
         record=demand,
@@ -62,6 +75,8 @@ def _of_board(
         label=f"the existing demand of '{where}'",
         basis=basis,
     )
+    if demand is not None and demand.log is not None:
+        return logged_demand_at(demand, data, where, node, logs)
     power_factor = data.number("power_factor")
     phases = tuple(data.number(f"maximum_l{phase}_a") for phase in (1, 2, 3))
     if any(data.has(f"maximum_l{phase}_a") for phase in (1, 2, 3)):

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 
-from feasibility.code_basis import CodeBasis
+from feasibility.code_basis import CodeBasis, Limit
+from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.installation.facts import Fact
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.model import Survey
@@ -30,6 +32,7 @@ class LinkKind(StrEnum):
     STATION = "station"
     CIRCUIT = "circuit"
     BOARD = "board"
+    DEMAND = "demand"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,12 +76,38 @@ class PathCircuit:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LoggedDemand:
+    """A demand that is stated as a measured log, and by what its maxima are multiplied.
+
+    ``path`` is its place in the survey, ``link`` what findings on it refer to. ``lacking`` is the
+    fact without which the log is no evidence, None if it is one.
+    """
+
+    path: str
+    where: str
+    link: Link
+    log: DemandLog | None
+    factors: tuple[Limit, ...]
+    lacking: Fact[float] | None
+
+    @property
+    def factor(self) -> float:
+        """All factors together."""
+        return math.prod(one.value for one in self.factors if one.value is not None)
+
+    def counted(self, values: LoggedValues) -> float:
+        """Return what counts of a logged maximum, in the unit of the log."""
+        return values.maximum * self.factor
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DemandAt:
     """What is drawn at a node of the path beside the station, per phase.
 
-    ``phase_a`` holds the current of each phase; where ``power_kw`` is given instead it is a
-    balanced three-phase power. Where the power factor is not known exactly (``power_factor`` is
-    open or a range) the current adds arithmetically. ``where`` names the board or outlet.
+    ``phase_a`` holds the current of each phase, ``phase_kw`` its power; where ``power_kw`` is given
+    instead it is a balanced three-phase power. ``logged`` says that it is by a measured log. Where
+    the power factor is not known exactly (``power_factor`` is open or a range) the current adds
+    arithmetically. ``where`` names the board or outlet.
     """
 
     node: int
@@ -86,6 +115,8 @@ class DemandAt:
     phase_a: tuple[Fact[float], Fact[float], Fact[float]] | None
     power_kw: Fact[float] | None
     power_factor: Fact[float]
+    phase_kw: tuple[Fact[float], Fact[float], Fact[float]] | None = None
+    logged: LoggedDemand | None = None
 
     @property
     def phases(self) -> set[str]:
@@ -142,6 +173,11 @@ class Installation:
     """What was surveyed at each node: nothing at the origin, then boards, then the outlet."""
     feeding_places: tuple[FeedingPlace, ...]
     circuit_sources: tuple[SourceAt, ...]
+
+    @property
+    def logged(self) -> tuple[LoggedDemand, ...]:
+        """Every demand that is stated as a measured log."""
+        return tuple(one.logged for one in self.demands if one.logged is not None)
 
     @property
     def final_circuit(self) -> PathCircuit:

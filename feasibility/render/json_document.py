@@ -15,6 +15,7 @@ from feasibility.assessment import Assessment, Assumption
 from feasibility.chain import ChainLink, PathElement
 from feasibility.citation import Citation
 from feasibility.operator_request import OperatorRequest, RequestItem
+from feasibility.render.demand_log_rows import log_object
 from feasibility.render.json_figures import (
     current_down,
     margin_of,
@@ -79,6 +80,7 @@ def _document(assessment: Assessment) -> Object:
         "not_checked": list(assessment.not_checked),
         "network": _network(assessment),
         "time_current": time_current_objects(assessment.time_current),
+        "demand_logs": [log_object(one) for one in assessment.demand_logs],
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "operator_request": _operator_request(assessment.operator_request),
         "sources": dict(sorted(titles.items())),

@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from feasibility.render.demand_log_rows import log_rows
 from feasibility.render.numbers import EN_DASH, NOT_KNOWN, number_text, options_text, with_unit
 
 if TYPE_CHECKING:
+    from feasibility.demand_evidence import DemandEvidence
     from feasibility.survey.circuit import Circuit, Device
     from feasibility.survey.model import Survey
     from feasibility.survey.stated import Record, Stated
@@ -52,6 +54,10 @@ _DEMAND = (
     ("maximum_kw", "maximum power", "kW"),
     ("power_factor", "power factor", ""),
     ("net_of_generation", "generation is subtracted from it", ""),
+)
+_LOG = (
+    ("each_sample", "a sample of the log is the", ""),
+    ("generation_behind_meter", "generation behind the place of the log", ""),
 )
 _DEVICE = (
     ("enclosure_temperature_c", "temperature in its enclosure", "°C"),
@@ -238,20 +244,12 @@ def how_known(stated: Stated[Any] | None) -> str:
     return "; ".join(part for part in (text, stated.method, stated.note) if part)
 
 
-def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
+def survey_tables(survey: Survey, logs: Iterable[DemandEvidence] = ()) -> tuple[SurveyTable, ...]:
     """Return the values of supply, demand, boards, devices, circuits, outlet and station.
 
-    What the drawing of the feed path shows of a device is not repeated.
+    ``logs`` are the demands that are stated as a measured log, with what was found in it. What the
+    drawing of the feed path shows of a device is not repeated.
     """
-    service = survey.supply.demand
-    demands = (
-        [] if service is None else [_table("Existing demand on the service", service, _DEMAND)]
-    )
-    demands += [
-        _table(f"Existing demand: {board.name}", board.demand, _DEMAND)
-        for board in survey.board
-        if board.demand is not None
-    ]
     boards = [_table(f"Board: {board.name}", board, _BOARD) for board in survey.board]
     sources = [
         _table(f"Second source at {where}: {source.name}", source, _SOURCE)
@@ -270,7 +268,7 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         station = SurveyTable(title=station.title, rows=(*station.rows, row))
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
-        *demands,
+        *_demand_tables(survey, logs),
         *_devices(survey),
         *boards,
         *sources,
@@ -280,6 +278,24 @@ def survey_tables(survey: Survey) -> tuple[SurveyTable, ...]:
         station,
     )
     return tuple(one for one in tables if one.rows)
+
+
+def _demand_tables(survey: Survey, logs: Iterable[DemandEvidence]) -> Iterable[SurveyTable]:
+    used = {one.path: one for one in logs}
+    stated = [("Existing demand on the service", "supply.demand", survey.supply.demand)]
+    stated += [
+        (f"Existing demand: {board.name}", f"board[{number}].demand", board.demand)
+        for number, board in enumerate(survey.board, start=1)
+    ]
+    for title, path, demand in stated:
+        if demand is None:
+            continue
+        rows = _table(title, demand, _DEMAND).rows
+        if demand.log is not None:
+            found = log_rows(demand.log, used.get(f"{path}.log"))
+            rows += tuple(SurveyRow(label=one, value=value, known=how) for one, value, how in found)
+            rows += _table(title, demand.log, _LOG, always=("generation_behind_meter",)).rows
+        yield SurveyTable(title=title, rows=rows)
 
 
 def _circuit_table(circuit: Circuit) -> SurveyTable:

@@ -15,6 +15,7 @@ from feasibility.survey.arrangement_consistency import arrangement_inconsistenci
 from feasibility.survey.cable_consistency import cable_inconsistencies
 from feasibility.survey.conductor_consistency import conductor_inconsistencies
 from feasibility.survey.device_consistency import device_inconsistencies
+from feasibility.survey.log_consistency import log_inconsistencies
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
@@ -58,6 +59,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
     found = [
         *tree_inconsistencies(data),
         *arrangement_inconsistencies(data),
+        *log_inconsistencies(data),
         *quality_inconsistencies(data),
         *reading_inconsistencies(data),
     ]
@@ -107,9 +109,11 @@ def _demands(data: Table) -> Iterator[Inconsistency]:
         per_phase = [key for key in _PHASE_DEMANDS if is_stated(demand, key)]
         ways = [key for key in ("maximum_a", "maximum_kw") if is_stated(demand, key)]
         ways += per_phase[:1]
+        ways += ["log"] if isinstance(demand.get("log"), Mapping) else []
         for key in ways[1:]:
             expected = f"the demand in one way only; {ways[0]} already gives it"
-            yield Inconsistency((*path, key), single(demand, key), expected)
+            shown = None if key == "log" else single(demand, key)
+            yield Inconsistency((*path, key), shown, expected)
 
 
 def _circuits(data: Table) -> Iterator[Inconsistency]:

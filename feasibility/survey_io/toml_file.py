@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import hashlib
 import stat
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,6 +20,7 @@ from feasibility.survey_io.problems import (
 from feasibility.survey_io.syntax import parse_toml
 
 if TYPE_CHECKING:
+    from feasibility.demand_log.record import DemandLog
     from feasibility.survey.model import Survey
     from feasibility.survey.plain_data import Inconsistency
 
@@ -30,12 +31,16 @@ _MARK = b"\xef\xbb\xbf"
 
 @dataclass(frozen=True, slots=True)
 class LoadedSurvey:
-    """A survey with where it came from: SHA-256 of the file's bytes (hex), its path, its text."""
+    """A survey with where it came from: SHA-256 of the file's bytes (hex), its path, its text.
+
+    ``demand_logs`` are the logs that it names, by their place in it (``board[1].demand.log``).
+    """
 
     survey: Survey
     sha256: str
     path: Path
     text: str
+    demand_logs: Mapping[str, DemandLog] = field(default_factory=dict)
 
 
 def read_survey(path: str | Path) -> LoadedSurvey:
@@ -49,6 +54,8 @@ def read_survey(path: str | Path) -> LoadedSurvey:
 def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
     """Read and check the bytes of a survey file; ``path`` is what the problems refer to.
 
+    Logs that the survey names are read too, from the folder of ``path``.
+
     Raises SurveyProblems, and nothing else, whatever the bytes are.
     """
     if len(content) > LARGEST_FILE_BYTES:
@@ -57,16 +64,21 @@ def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
     parsed = parse_toml(text)
     problems = list(parsed.problems)
     survey = None
+    logs: Mapping[str, DemandLog] = {}
     if parsed.data is not None:
         # Loading the model takes longer than all the rest; a file that cannot be opened or that
         # is no TOML is answered without it.
+        from feasibility.survey_io.demand_logs import read_logs  # noqa: PLC0415
         from feasibility.survey_io.validation import validate  # noqa: PLC0415
 
         survey, mistakes = validate(parsed.data, parsed.lost)
         problems.extend(_located(mistakes, parsed.index))
+        read = read_logs(parsed.data, survey, path.parent, parsed.index)
+        problems.extend(read.problems)
+        logs = read.logs
     if problems or survey is None:
         raise SurveyProblems(path, sorted(problems, key=lambda found: found.line or 0))
-    return LoadedSurvey(survey, hashlib.sha256(content).hexdigest(), path, text)
+    return LoadedSurvey(survey, hashlib.sha256(content).hexdigest(), path, text, logs)
 
 
 def _content(path: Path) -> bytes:

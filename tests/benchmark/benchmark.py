@@ -68,7 +68,7 @@ def measure_starts(survey_text: str, folder: Path) -> None:
     ratio("faulty survey", check, "bare start", bare, STARTS)
 
 
-def pandapower_load_flow(survey: Any) -> Action:
+def pandapower_load_flow(read: Any) -> Action:
     """Return one load flow of pandapower, with its own defaults, over the survey's feed path."""
     import pandapower as pp
     from pandapower.pf.runpp_3ph import runpp_3ph
@@ -78,7 +78,8 @@ def pandapower_load_flow(survey: Any) -> Action:
     from feasibility.installation.facts import Ends
     from feasibility.network.pandapower_model import to_pandapower
 
-    operation = Operation(installation=build_installation(survey), ends=Ends(favourable=False))
+    installation = build_installation(read.survey, read.demand_logs)
+    operation = Operation(installation=installation, ends=Ends(favourable=False))
     network = operation.network(station_a=10.0)
     net = to_pandapower(network)
     if network.balanced:
@@ -86,22 +87,25 @@ def pandapower_load_flow(survey: Any) -> Action:
     return lambda: runpp_3ph(net, numba=False)
 
 
-def measure_assessment(survey: Any) -> Any:
+def measure_assessment(read: Any) -> Any:
     """A warm assessment in load flows of the same network; returns the assessment."""
     from feasibility.assessment import assess
 
-    flow = pandapower_load_flow(survey)
+    def assessed() -> Any:
+        return assess(read.survey, sha256="", demand_logs=read.demand_logs)
+
+    flow = pandapower_load_flow(read)
     ratio(
         "warm assessment",
-        lambda: assess(survey, sha256=""),
+        assessed,
         "pandapower load flow",
         flow,
         WARM_RUNS,
     )
-    return assess(survey, sha256="")
+    return assessed()
 
 
-def measure_protection(survey: Any) -> None:
+def measure_protection(read: Any) -> None:
     """The protection part of an assessment, fault currents at every node included."""
     from feasibility.checks.catalogue import PROTECTION
     from feasibility.checks.fault_levels import fault_levels
@@ -109,10 +113,10 @@ def measure_protection(survey: Any) -> None:
     from feasibility.installation.build import build_installation
 
     def protection() -> object:
-        judgement = run_catalogue(build_installation(survey), PROTECTION)
+        judgement = run_catalogue(build_installation(read.survey, read.demand_logs), PROTECTION)
         return fault_levels(judgement.unfavourable)
 
-    flow = pandapower_load_flow(survey)
+    flow = pandapower_load_flow(read)
     ratio("protection", protection, "pandapower load flow", flow, WARM_RUNS)
 
 
@@ -147,18 +151,20 @@ def measure_pdf(assessment: Any) -> None:
 
 def main() -> None:
     """Measure everything with one demonstration survey, the first unless another is named."""
-    from feasibility.examples import example_names, example_text
+    from feasibility.examples import example_companions, example_names, example_text
     from feasibility.survey_io.toml_file import read_survey
 
     name = sys.argv[1] if len(sys.argv) > 1 else next(iter(example_names()))
     text = example_text(name)
     with tempfile.TemporaryDirectory() as folder:
+        for companion, content in example_companions(name).items():
+            (Path(folder) / companion).write_bytes(content)
         measure_starts(text, Path(folder))
         path = Path(folder) / "survey.toml"
         path.write_text(text, encoding="utf-8")
-        survey = read_survey(path).survey
-    measure_protection(survey)
-    measure_pdf(measure_assessment(survey))
+        read = read_survey(path)
+    measure_protection(read)
+    measure_pdf(measure_assessment(read))
 
 
 if __name__ == "__main__":

@@ -23,6 +23,8 @@ from feasibility.result import Finding, Outcome
 from feasibility.survey.consistency import inconsistencies
 from feasibility.survey.model import Survey
 
+from ..demand_log.logs import logs_of
+
 Data = dict[str, Any]
 Changes = Mapping[str, Any]
 
@@ -121,7 +123,8 @@ def merged(*changes: Changes) -> Data:
 
 def assessed(name: str, *changes: Changes) -> Assessment:
     """Assess a changed site as the program does, second solver included."""
-    return assess(site(name, *changes), sha256="0" * 64)
+    survey = site(name, *changes)
+    return assess(survey, sha256="0" * 64, demand_logs=logs_of(survey))
 
 
 def assessed_quickly(survey: Survey) -> Assessment:
@@ -129,7 +132,7 @@ def assessed_quickly(survey: Survey) -> Assessment:
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(assessment_module, "CATALOGUE", WITHOUT_SECOND_SOLVER)
         patch.setattr(assessment_module, "network_state", lambda _: None)
-        return assess(survey, sha256="0" * 64)
+        return assess(survey, sha256="0" * 64, demand_logs=logs_of(survey))
 
 
 def quick(name: str, *changes: Changes) -> Assessment:
@@ -139,7 +142,8 @@ def quick(name: str, *changes: Changes) -> Assessment:
 
 def asked(check: str, name: str, *changes: Changes) -> Sequence[Judged]:
     """Ask one check of the catalogue of a changed site."""
-    installation = build_installation(site(name, *changes))
+    survey = site(name, *changes)
+    installation = build_installation(survey, logs_of(survey))
     return run_catalogue(installation, (CHECKS[check],)).judged
 
 

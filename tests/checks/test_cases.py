@@ -12,6 +12,7 @@ from feasibility.result import Outcome
 from . import (
     cases_of_cables,
     cases_of_current,
+    cases_of_demand_log,
     cases_of_devices,
     cases_of_faults,
     cases_of_infeed,
@@ -29,6 +30,7 @@ from .sites import found
 CASES = (
     *cases_of_cables.CASES,
     *cases_of_current.CASES,
+    *cases_of_demand_log.CASES,
     *cases_of_devices.CASES,
     *cases_of_faults.CASES,
     *cases_of_infeed.CASES,

@@ -35,6 +35,7 @@ RECORDS: dict[str, type[Record]] = {
 }
 
 PSEUDO_FIELDS = {
+    "demand.log_phase_share": "share of each phase in the total of a measured log",
     "cable.ground_c": "ambient_c of a buried cable",
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",
     "supply.line_neutral_loop_ratio": "external_line_neutral_loop_ohm over the line's impedance",

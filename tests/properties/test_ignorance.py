@@ -10,6 +10,7 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
+from feasibility.demand_log.record import LogProblems
 from feasibility.result import Outcome, Verdict
 from feasibility.survey.consistency import inconsistencies
 from feasibility.survey.model import Survey
@@ -131,10 +132,15 @@ def verdict_of(data: Data) -> Verdict | None:
         survey = Survey.model_validate(data)
     except ValidationError:
         return None
-    return assessed_quickly(survey).verdict
+    try:
+        return assessed_quickly(survey).verdict
+    except LogProblems:
+        return None
 
 
-SITES = ("bakery-yard", "joinery-hall", "camp-site-kiosk", "river-depot", "old-mill")
+SITES = (
+    "bakery-yard", "joinery-hall", "camp-site-kiosk", "river-depot", "old-mill", "market-hall",
+)  # fmt: skip
 NAMES = ("name", "starts_at", "ends_at", "code_basis")
 
 

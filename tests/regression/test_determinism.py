@@ -13,16 +13,15 @@ from feasibility.examples import example_names
 ROOT = Path(feasibility.__file__).resolve().parents[1]
 
 PRINT_ALL = """
-import hashlib, sys, tomllib
+import sys
 from feasibility.assessment import assess
-from feasibility.examples import example_names, example_text
+from feasibility.examples import example_names, example_path
 from feasibility.render.json_document import to_json
 from feasibility.render.text import to_text
-from feasibility.survey.model import Survey
+from feasibility.survey_io.toml_file import read_survey
 for name in example_names():
-    text = example_text(name)
-    digest = hashlib.sha256(text.encode()).hexdigest()
-    assessment = assess(Survey.model_validate(tomllib.loads(text)), sha256=digest)
+    read = read_survey(example_path(name))
+    assessment = assess(read.survey, sha256=read.sha256, demand_logs=read.demand_logs)
     sys.stdout.buffer.write((to_json(assessment) + to_text(assessment)).encode())
 """
 

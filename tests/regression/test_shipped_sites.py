@@ -21,6 +21,8 @@ from feasibility.examples import example_names, example_text
 from feasibility.result import Quantity, Step
 from feasibility.survey.model import Survey
 
+from ..demand_log.logs import logs_of
+
 RELATIVE = 1e-9
 FOR_COMPARISON = "for comparison"
 """How an input says that it stands beside the formula, not in it."""
@@ -102,7 +104,8 @@ def comparisons_off(step: Step) -> Iterator[str]:
 def assessment_of(name: str) -> Assessment:
     text = example_text(name)
     survey = Survey.model_validate(tomllib.loads(text))
-    return assess(survey, sha256=hashlib.sha256(text.encode()).hexdigest())
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    return assess(survey, sha256=digest, demand_logs=logs_of(survey))
 
 
 def steps_of(assessment: Assessment) -> Iterator[tuple[str, Step]]:

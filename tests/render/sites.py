@@ -11,6 +11,8 @@ from feasibility.assessment import Assessment, assess
 from feasibility.examples import example_names, example_text
 from feasibility.survey.model import Survey
 
+from ..demand_log.logs import logs_of
+
 SHA256 = "0123456789abcdef" * 4
 LONG = "Übergabestelle südlicher Größenwahn Ωμέγα Ζυγός øre-ße "
 HOSTILE = '<b>x</b>{{ 7*7 }}{% raw %}<img src="file:///etc/hostname">&amp;'
@@ -22,7 +24,8 @@ def example(name: str) -> dict[str, Any]:
 
 
 def assessment_of(data: dict[str, Any]) -> Assessment:
-    return assess(Survey.model_validate(data), sha256=SHA256)
+    survey = Survey.model_validate(data)
+    return assess(survey, sha256=SHA256, demand_logs=logs_of(survey))
 
 
 @cache

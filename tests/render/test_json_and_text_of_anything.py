@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import json
 import re
 import tomllib
@@ -20,6 +21,8 @@ from feasibility.chain import ChainLink, PathElement
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.load_flow import BranchState, NetworkState, NodeState
 from feasibility.citation import Citation
+from feasibility.demand_evidence import DemandEvidence, LogFactor
+from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.examples import example_names, example_text
 from feasibility.installation.model import LinkKind
 from feasibility.operator_request import OperatorRequest, RequestItem
@@ -188,6 +191,29 @@ def few(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
     return st.lists(strategy, max_size=2).map(tuple)
 
 
+times = st.datetimes(timezones=st.just(dt.UTC))
+columns = st.sampled_from(["L1", "L2", "L3", "total"])
+logs = st.builds(
+    DemandLog, file=names, sha256=st.just("0" * 64), unit=st.sampled_from(["A", "kW"]),
+    interval_s=magnitudes, start=times, end=times, samples=st.integers(2, 10**6),
+    gap_count=st.integers(0, 3), longest_gap_s=magnitudes, gaps_total_s=magnitudes,
+    season_days=st.tuples(*[magnitudes] * 4), formulas=st.integers(0, 3),
+    values=st.lists(
+        st.builds(
+            LoggedValues, name=columns, maximum=magnitudes, maximum_at=times, mean=figures,
+            lowest=magnitudes,
+        ),
+        min_size=1, max_size=2,
+    ).map(tuple),
+)  # fmt: skip
+evidence = st.builds(
+    DemandEvidence, path=names, where=names, lacking=st.one_of(st.just(""), names), factor=figures,
+    factors=few(st.builds(LogFactor, key=names, value=figures, citation=st.builds(
+        Citation, source=names, clause=names, note=names,
+    ))),
+    log=st.one_of(st.none(), logs), counted=st.dictionaries(columns, figures, max_size=4),
+)  # fmt: skip
+
 assessments = st.builds(
     Assessment, schema_version=st.just(SCHEMA_VERSION), program_version=st.just("0.1"),
     survey_sha256=st.just("0" * 64), survey=st.builds(survey_of, names, names, names),
@@ -197,7 +223,7 @@ assessments = st.builds(
     chain=few(chain_links), path=few(path_elements), findings=few(findings),
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
-    time_current=few(diagrams),
+    time_current=few(diagrams), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
     operator_request=requests,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),

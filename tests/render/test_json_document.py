@@ -27,6 +27,8 @@ from feasibility.render.text import verdict_in_words
 from feasibility.result import Force, Outcome, Sense, Verdict
 from feasibility.survey.model import Survey
 
+from ..demand_log.logs import logs_of
+
 SCHEMA = json.loads(
     Path(json_document.__file__).with_name("assessment.schema.json").read_text(encoding="utf-8")
 )
@@ -38,7 +40,8 @@ DIGITS = 6
 def assessment_of(name: str) -> Assessment:
     text = example_text(name)
     survey = Survey.model_validate(tomllib.loads(text))
-    return assess(survey, sha256=hashlib.sha256(text.encode()).hexdigest())
+    digest = hashlib.sha256(text.encode()).hexdigest()
+    return assess(survey, sha256=digest, demand_logs=logs_of(survey))
 
 
 @cache

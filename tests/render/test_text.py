@@ -20,6 +20,8 @@ from feasibility.render.text import to_text, verdict_in_words
 from feasibility.result import Outcome, Verdict
 from feasibility.survey.model import Survey
 
+from ..demand_log.logs import logs_of
+
 COLUMNS = 80
 BAR = slice(39, 63)
 """Where the bars stand in a row of the chain: two blanks, 36 columns of name, a blank."""
@@ -27,7 +29,8 @@ BAR = slice(39, 63)
 
 @cache
 def assessment_of(name: str) -> Assessment:
-    return assess(Survey.model_validate(tomllib.loads(example_text(name))), sha256="0" * 64)
+    survey = Survey.model_validate(tomllib.loads(example_text(name)))
+    return assess(survey, sha256="0" * 64, demand_logs=logs_of(survey))
 
 
 def joined(text: str) -> str:

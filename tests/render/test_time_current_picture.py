@@ -96,6 +96,7 @@ def test_every_site_has_its_diagrams() -> None:
         "bakery-yard": 1,
         "camp-site-kiosk": 1,
         "joinery-hall": 1,
+        "market-hall": 1,
         "old-mill": 1,
         "river-depot": 2,
     }

@@ -13,6 +13,7 @@ from feasibility.render import findings_view, first_page, remarks_view, survey_v
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
+from feasibility.survey.measured_log import MeasuredLog
 from feasibility.survey.model import Board, Demand, Station, Supply
 from feasibility.survey.outlet import Outlet
 from feasibility.survey.source import Source
@@ -201,11 +202,35 @@ def test_surveyed_values_are_shown_as_stated() -> None:
     assert offered.value == f"10, 13, 16, 20, 24, 25, 28, 32{T}A"
 
 
+NAMED_BY_THE_LOG = {
+    "file", "sheet", "unit", "time_column", "l1_column", "l2_column", "l3_column", "total_column",
+    "generation_column", "time_zone", "date_order", "interval_s", "measured_at", "instrument",
+}  # fmt: skip
+
+
+def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> None:
+    assessment = sites.shipped("market-hall")
+    tables = survey_values.survey_tables(assessment.survey, assessment.demand_logs)
+    (table,) = [one for one in tables if one.title == "Existing demand: Main board"]
+    rows = {row.label: row for row in table.rows}
+    assert rows["log"].value == "market-hall-demand.csv"
+    assert rows["log"].known == "clamp logger 7"
+    assert len(rows["SHA-256 of the log"].value) == 64
+    assert rows["columns of the log"].value == "Time, I L1 (A), I L2 (A), I L3 (A)"
+    assert rows["logged"].value == "2026-03-02 00:00 to 2026-04-06 00:45"
+    assert rows["days covered"].known == f"a gap of 2.25{T}h"
+    assert rows["logged maximum L1"].value == f"16.9{T}A"
+    assert rows["counted for L1"].value == f"25.35{T}A"
+    assert rows["counted for L1"].known == "factors 1.25 × 1.2"
+    assert rows["generation behind the place of the log"].value == "none"
+
+
 @pytest.mark.parametrize(
     ("record", "shown", "elsewhere"),
     [
         (Supply, survey_values._SUPPLY, {"service_device", "demand", "source"}),
-        (Demand, survey_values._DEMAND, set()),
+        (Demand, survey_values._DEMAND, {"log"}),
+        (MeasuredLog, survey_values._LOG, NAMED_BY_THE_LOG),
         (Board, survey_values._BOARD, {"name", "demand", "source"}),
         (Source, survey_values._SOURCE, {"name"}),
         (Station, survey_values._STATION, {"name", "settings_a"}),
