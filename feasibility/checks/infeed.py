@@ -306,6 +306,9 @@ def _judge_demand(run: Run, link: Link) -> Finding:
     if logged is not None:
         if logged.lacking is not None:
             raise NotKnown([logged.lacking])
+        if logged.log is None or not logged.log.generation_added:
+            words = "The log of the demand does not hold what the second source gave."
+            return finding(DEMAND, link, limit, Outcome.OPEN, words)
         words = "The demand is by a log to which what the source gave is added back."
         return finding(DEMAND, link, limit, Outcome.PASS, words)
     fact = place.demand.flag("net_of_generation")

@@ -38,7 +38,7 @@ def log_inconsistencies(data: Table) -> Iterator[Inconsistency]:
         yield from _file(path, log)
         yield from _columns(path, log)
         yield from _generation(path, log)
-        yield from _sources(path, log, list(_parallel_kinds(data, path)))
+        yield from _sources(path, log, list(_parallel_kinds(data, place)))
         yield from _net(path, data)
         at = text(log, "measured_at")
         if at is not None and place and at != place:
@@ -99,18 +99,19 @@ def _sources(path: KeyPath, log: Table, kinds: list[str]) -> Iterator[Inconsiste
         yield Inconsistency((*path, "generation_behind_meter"), stated, expected)
 
 
-def _parallel_kinds(data: Table, path: KeyPath) -> Iterator[str]:
-    """Yield the kinds of the sources that feed beside the network at the place of a log.
-
-    Behind the origin that is every source of the survey, behind a board those on it.
-    """
-    boards = [board for _, board in tables(data, "board")]
-    places = [table(data, "supply"), *boards]
-    places += [circuit for _, circuit in tables(data, "circuit")]
-    if path[0] == "board":
-        places = [board for position, board in tables(data, "board") if position == path[1]]
-    for place in places:
-        for _, source in tables(place, "source"):
+def _parallel_kinds(data: Table, place: str) -> Iterator[str]:
+    """Yield the kinds of the sources that feed beside the network at or behind a place."""
+    circuits = [circuit for _, circuit in tables(data, "circuit")]
+    behind = {place}
+    for _ in circuits:
+        behind |= {
+            text(one, "ends_at") or "" for one in circuits if text(one, "starts_at") in behind
+        }
+    fed = [board for _, board in tables(data, "board") if text(board, "name") in behind]
+    fed += [circuit for circuit in circuits if text(circuit, "starts_at") in behind]
+    fed += [table(data, "supply")] if place == _ORIGIN else []
+    for one in fed:
+        for _, source in tables(one, "source"):
             if single(source, "changeover") is not True:
                 yield text(source, "kind") or "of unknown kind"
 

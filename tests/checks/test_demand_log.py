@@ -183,6 +183,16 @@ def test_a_log_that_contradicts_the_listed_sources_is_refused(changes: Changes, 
     assert mistake.path[-1] == field
 
 
+@pytest.mark.parametrize("place", ["circuit[0]", "circuit[1]", "supply"])
+def test_only_a_source_behind_the_place_of_the_log_contradicts_it(place: str) -> None:
+    """The main cable ends at the board and the outlet's circuit starts there."""
+    source = ROOF["board[0].source"]
+    changes = {f"{place}.source": source, "supply.other_sources_none": GONE}
+    found_there = inconsistencies(changed(site_data(HALL), changes))
+    contradicted = "generation_behind_meter" in [one.path[-1] for one in found_there]
+    assert contradicted == (place == "circuit[1]")
+
+
 def test_a_log_that_was_not_handed_over_leaves_the_demand_open() -> None:
     (one,) = build_installation(site(HALL)).demands
     assert one.phase_a is not None
