@@ -60,11 +60,15 @@ def _shared_ampacity(
 def sharing(branches: Sequence[Link], ends: Ends) -> tuple[list[Impedance], list[float]]:
     """Return the impedance of each branch and its share of the current.
 
-    NotKnown where section, length or metal of a branch is open or a range.
+    NotKnown where section, length or metal of a branch is open or a range, or its own resistance or
+    reactance a range: a branch that takes more relieves the others, so neither end is the worse.
     """
     for branch in branches:
         for field in ("length_m", "section_mm2"):
             ends.known(branch.data.number(field))
+        for field in ("resistance_ohm_per_km", "reactance_ohm_per_km"):
+            if branch.data.has(field):
+                ends.known(branch.data.number(field))
         ends.known(branch.data.word("conductor"))
     impedances = [line_impedance_of_equal_cables(branch, ends) for branch in branches]
     shares = parallel_share(

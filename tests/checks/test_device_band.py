@@ -260,3 +260,13 @@ def test_edges_never_cross_and_more_current_is_never_slower(
         assert quick_end is not None
         assert quick_end <= slow
         assert chosen.fastest_time_s(small_a) <= slow
+
+
+def test_a_delayed_release_keeps_its_delay_less_the_tolerance_and_no_longer() -> None:
+    # Published times held are 80 ms, 140 ms, 350 ms (from memory): seven tenths are no longer.
+    for delay_s, held_s in ((0.1, 0.07), (0.2, 0.14), (0.4, 0.28)):
+        found = band_of(DELAYED | {"short_time_delay_s": delay_s})
+        assert found.fastest_time_s(500) == pytest.approx(held_s)
+        assert found.may_trip_at_a(1.01 * held_s) == pytest.approx(1.05 * 100)
+        assert found.may_trip_at_a(0.99 * held_s) == pytest.approx(0.8 * 1000)
+        assert found.slowest_time_s(500) == pytest.approx(delay_s + 0.1)

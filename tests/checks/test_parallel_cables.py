@@ -12,7 +12,8 @@ import pytest
 
 from feasibility.result import Outcome, Quantity
 
-from .sites import Changes, asked, found, site_data
+from ..regression.test_shipped_sites import faults_of, steps_of
+from .sites import Changes, asked, found, quick, site_data
 
 MAIN = "Main cable: cable 1"
 SITE = "bakery-yard"
@@ -67,6 +68,50 @@ def test_what_is_not_known_of_a_parallel_cable_is_open(
     finding = found("ampacity", MAIN, SITE, beside(**fields))
     assert finding.outcome is Outcome.OPEN
     assert f"{named} of parallel cable 1" in str(finding.reason.values)
+
+
+DATA_SHEET: Changes = {"circuit[0].cable[0].resistance_ohm_per_km": {"low": 0.95, "high": 1.15}}
+
+
+def test_a_range_of_a_data_sheet_resistance_has_no_worse_end_and_is_open() -> None:
+    # The less its resistance, the more of the current flows in the cable that is full first.
+    longer = 1.5 * LENGTH_M
+    other = beside(section_mm2=25, length_m=longer)
+    finding = found("ampacity", MAIN, SITE, other, DATA_SHEET)
+    assert finding.outcome is Outcome.OPEN
+    assert "circuit[1].cable[1].resistance_ohm_per_km" in finding.facts
+    limits = []
+    for ohm_per_km in (0.95, 1.15):
+        settled = {"circuit[0].cable[0].resistance_ohm_per_km": ohm_per_km}
+        first, second = 1 / complex(ohm_per_km, 0.08), 1 / (1.5 * complex(0.727, 0.08))
+        share = abs(first) / abs(first + second)
+        limits.append(found("ampacity", MAIN, SITE, other, settled).limit or 0)
+        assert limits[-1] == pytest.approx(76 * 0.8 / share, rel=1e-6)
+    assert limits[0] < 0.92 * limits[1]
+
+
+def test_two_unequal_cables_each_count_with_their_own_section_and_length() -> None:
+    # IEC 60364-5-52:2009, Table B.52.4, method C: 57 A for 10 mm2; Table B.52.17: 0.70 for three;
+    # IEC 60228: 1.83 ohm/km.
+    lengths_m = (LENGTH_M, 20.0, 12.0)
+    others = [{"section_mm2": 25, "length_m": 20.0}, {"section_mm2": 10, "length_m": 12.0}]
+    changes: Changes = {**BUNCHED, BESIDE: others}
+    per_km = (complex(1.15, 0.08), complex(0.727, 0.08), complex(1.83, 0.08))
+    branches = [1000 / (z * length) for z, length in zip(per_km, lengths_m, strict=True)]
+    shares = [abs(one) / abs(sum(branches)) for one in branches]
+    capacities = [0.7 * one for one in (76, 96, 57)]
+    limit = min(one / share for one, share in zip(capacities, shares, strict=True))
+    assert found("ampacity", MAIN, SITE, changes).limit == pytest.approx(limit, rel=1e-6)
+    named = found("parallel-cables", MAIN, SITE, changes).reason.values
+    assert isinstance(named["largest"], Quantity)
+    assert named["largest"].value == pytest.approx(100 * max(shares[1:]))
+
+
+def test_every_step_about_unequal_cables_can_be_re_derived() -> None:
+    others = [{"section_mm2": 25, "length_m": 20.0}, {"section_mm2": 10, "length_m": 12.0}]
+    steps = [step for _, step in steps_of(quick(SITE, {**BUNCHED, BESIDE: others}))]
+    assert {"G", "B", "s3", "Iz3"} <= {step.symbol for step in steps}
+    assert [fault for step in steps for fault in faults_of(step)] == []
 
 
 def test_a_parallel_cable_without_protective_conductor_does_not_help_the_earth_fault() -> None:
