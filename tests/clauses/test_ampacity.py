@@ -7,7 +7,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from feasibility.clauses.ampacity import corrected_ampacity_a, parallel_ampacity_a, parallel_share
+from feasibility.clauses.ampacity import (
+    annex_d_ampacity_a,
+    corrected_ampacity_a,
+    parallel_ampacity_a,
+    parallel_share,
+)
 from feasibility.units import OutOfRange
 
 OHMS = st.floats(min_value=1e-4, max_value=1.0)
@@ -36,6 +41,16 @@ def test_each_factor_counts_once(name: str) -> None:
 def test_factors_not_given_are_one() -> None:
     plain_a = corrected_ampacity_a(tabulated_a=57.0, ambient_factor=1.0, grouping_factor=1.0)
     assert plain_a == 57.0
+
+
+@pytest.mark.parametrize(
+    ("section_mm2", "printed_a"), [(1.5, 14.5), (2.5, 19.5), (16.0, 61.0), (50.0, 119.0)]
+)
+def test_annex_d_without_a_second_term(section_mm2: float, printed_a: float) -> None:
+    # IEC 60364-5-52:2009, Table D.52.1, A1, two copper conductors, PVC: 11.2 and 0.6118;
+    # Table B.52.2 prints the results, in steps of 0.5 A up to 20 A and of 1 A above
+    found_a = annex_d_ampacity_a(section_mm2=section_mm2, a_coefficient=11.2, m_exponent=0.6118)
+    assert found_a == pytest.approx(printed_a, abs=0.25 if printed_a <= 20 else 0.5)
 
 
 def test_a_conductor_of_no_impedance_is_refused() -> None:
