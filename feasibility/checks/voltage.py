@@ -201,26 +201,35 @@ def _replace(found: Finding, values: dict[str, Quantity | str], steps: tuple[Ste
     )
 
 
-def _judge_highest(run: Run, link: Link) -> Finding:
+def _highest(run: Run) -> tuple[float, list[Step]]:
+    """Return the highest voltage at the station without load: as measured, or by the tolerance.
+
+    To neutral the tolerance is on the nominal voltage as IEC 60038 names it, 230 V for 400 V.
+    """
     supply, ends = run.installation.supply, run.ends
     single = not all(run.operation.phases_of_station())
     nominal = run.operation.nominal_voltage_v
-    if supply.has("highest_voltage_v"):
-        fact = supply.number("highest_voltage_v")
-        highest = ends.high_is_bad(fact)
-        first = step("U1", "highest voltage", "Uh", [given(fact, highest, "Uh")], highest, "V")
-    else:
+    if not supply.has("highest_voltage_v"):
         fact = supply.number("tolerance_high_percent")
         percent = ends.high_is_bad(fact)
-        highest = nominal * (1 + percent / 100)
+        if single:
+            nominal = tables.named_voltage_to_earth_v(line_voltage_v=nominal)
+        highest = nominal * (100 + percent) / 100  # exact for 10 %; times 1.1 is a hair more
         inputs = [amount("Un", "nominal voltage", nominal, "V"), given(fact, percent, "d")]
-        formula = "Un * (1 + d / 100)"
-        first = step("U1", "highest voltage between lines", formula, inputs, highest, "V")
-    steps = [first]
+        meaning = "highest voltage to neutral" if single else "highest voltage between lines"
+        return highest, [step("U1", meaning, "Un * (1 + d / 100)", inputs, highest, "V")]
+    fact = supply.number("highest_voltage_v")
+    highest = ends.high_is_bad(fact)
+    steps = [step("U1", "highest voltage", "Uh", [given(fact, highest, "Uh")], highest, "V")]
     if single:
         inputs = [amount("U1", "between lines", highest, "V")]
         highest /= SQRT3
         steps.append(step("U0", "to neutral", "U1 / sqrt(3)", inputs, highest, "V"))
+    return highest, steps
+
+
+def _judge_highest(run: Run, link: Link) -> Finding:
+    highest, steps = _highest(run)
     bound, bound_steps = _window_voltage(run, "maximum_voltage_v", high_is_bad=False)
     limit = run.basis.limit("minimum_operating_voltage")
     passes = highest <= bound

@@ -34,7 +34,8 @@ class Case:
     fact: str = ""
 
     def __str__(self) -> str:
-        return f"{self.check}: {self.what}"
+        # Plain ASCII, or the mutation tester does not find the test again by its name.
+        return f"{self.check}: {self.what}".replace("°", "deg ")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,0 +1,41 @@
+"""A station made for a nominal voltage and 10 % more bears what IEC 60038 lets a supply reach.
+
+IEC 60038, Table 1: 230/400 V; supply terminals within 10 % of nominal: 253 V and 440 V.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from feasibility.result import Outcome
+
+from ..regression.test_shipped_sites import faults_of
+from .sites import SINGLE, Changes, found
+
+SINGLE_PHASE: Changes = {
+    "station.phases": "L1",
+    "station.minimum_voltage_v": 180,
+    "station.full_power_voltage_v": 200,
+}
+
+
+@pytest.mark.parametrize(("changes", "highest_v"), [({}, 440), (SINGLE_PHASE, 253)])
+def test_ten_percent_above_nominal_is_borne_and_no_volt_more(
+    changes: Changes, highest_v: float
+) -> None:
+    for maximum_v, outcome in ((highest_v, Outcome.PASS), (highest_v - 0.1, Outcome.FAIL)):
+        maximum = {"station.maximum_voltage_v": maximum_v}
+        finding = found("highest-voltage", "", SINGLE, changes, maximum)
+        assert finding.outcome is outcome
+        assert finding.value == highest_v
+        assert [fault for step in finding.working for fault in faults_of(step)] == []
+
+
+@pytest.mark.parametrize(("changes", "share"), [({}, 1.0), (SINGLE_PHASE, 3**-0.5)])
+def test_a_measured_highest_voltage_stands_before_the_tolerance(
+    changes: Changes, share: float
+) -> None:
+    measured = {"supply.highest_voltage_v": 430}
+    finding = found("highest-voltage", "", SINGLE, changes, measured)
+    assert finding.value == pytest.approx(430 * share)
+    assert [fault for step in finding.working for fault in faults_of(step)] == []
