@@ -121,7 +121,8 @@ def test_the_device_before_counts_at_the_earlier_end_of_its_own_delay() -> None:
 
 def test_an_adjustable_device_behind_breaks_its_allowance_later() -> None:
     # IEC 61008-1, Table 1: type S breaks at most 0.15 s, at the earliest 0.06 s: 0.09 s more.
-    later = behind("adjustable") | {"circuit[1].residual_current_device.delay_s": 0.1}
+    set_to = {"circuit[1].residual_current_device.delay_s": 0.1}
+    later = merged(behind("adjustable"), set_to)
     for held_s, outcome in ((0.1901, Outcome.PASS), (0.1899, Outcome.CAUTION)):
         slow = before(delay="adjustable", delay_s=held_s)
         finding = found("residual-current-selectivity", "", BAKERY, slow, later)

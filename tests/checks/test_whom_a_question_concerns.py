@@ -22,7 +22,7 @@ def links_of(check: str, site: str, changes: Changes) -> list[str]:
 def test_the_neutral_is_asked_only_where_other_loads_hang_behind_it() -> None:
     # Currents of loads at the far end of a cable flow through it, those at its near end do not.
     assert links_of("neutral-current", BAKERY, NO_NEUTRAL) == ["Main cable: cable 1"]
-    at_the_origin = NO_NEUTRAL | {"supply.demand": {"maximum_a": 10}}
+    at_the_origin = {**NO_NEUTRAL, "supply.demand": {"maximum_a": 10}}
     assert links_of("neutral-current", SINGLE, at_the_origin) == []
     assert links_of("neutral-current", SINGLE, {}) == ["Yard outlet: cable 1", "cord"]
 
