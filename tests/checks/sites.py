@@ -28,7 +28,13 @@ from ..demand_log.logs import logs_of
 Data = dict[str, Any]
 Changes = Mapping[str, Any]
 
-GONE = object()
+
+class _Gone:
+    def __repr__(self) -> str:
+        return "gone"
+
+
+GONE = _Gone()
 """In place of a value: the survey does not mention the field."""
 
 SINGLE = "single circuit"
