@@ -95,6 +95,9 @@ def test_the_time_that_a_breaker_takes_at_the_smallest_fault_current(
     assert finding.value == pytest.approx(current_a)
     assert achieved_s(finding) == time_s
     assert finding.outcome is (Outcome.PASS if time_s == 0.1 else Outcome.FAIL)
+    never = "at no time that its curve promises" in finding.reason.template
+    assert never is (time_s is None)
+    assert ("{achieved}" in finding.reason.template) is (time_s is not None)
 
 
 def test_the_time_that_a_fuse_takes_lies_between_its_gates() -> None:

@@ -64,6 +64,7 @@ def test_a_rating_equal_to_the_fault_current_is_enough(
         finding = found(check, link, SINGLE, basis, {field: rating_ka})
         assert (finding.outcome, finding.limit) == (outcome, rating_ka)
         assert finding.value == pytest.approx(current_ka)
+        assert finding.value == pytest.approx(step_result(finding, "Ik3max") / 1000, rel=1e-9)
         assert says(finding, *words)
         shown = finding.reason.values["value"]
         assert isinstance(shown, Quantity)
@@ -145,6 +146,27 @@ def test_a_loop_that_draws_just_what_trips_the_device_disconnects() -> None:
     assert "no suitable residual-current device" in finding.reason.template
 
 
+def test_a_current_equal_to_that_of_the_makers_curve_operates_the_device() -> None:
+    yard = "circuit 'Yard outlet'"
+    basis = merged(NO_READING, NO_RESIDUAL)
+    current_a = found("disconnection", yard, SINGLE, basis).value
+    assert current_a is not None
+    for share, outcome in ((1.0, Outcome.PASS), (1.01, Outcome.FAIL)):
+        curve = [{"current_a": share * current_a, "slowest_s": 0.03}]
+        device = {"kind": "other", "description": "old circuit-breaker", "rating_a": 32}
+        own = {DEVICE: device | {"curve_point": curve}}
+        finding = found("disconnection", yard, SINGLE, basis, own)
+        assert (finding.outcome, finding.value) == (outcome, current_a)
+
+
+def test_the_largest_loop_named_is_that_of_hot_conductors() -> None:
+    finding = found("disconnection", "circuit 'Yard outlet'", SINGLE, NO_READING)
+    largest = finding.reason.values["largest"]
+    assert isinstance(largest, Quantity)
+    assert largest.value == step_result(finding, "Zsmax")
+    assert "hot" in largest.meaning
+
+
 def test_an_electrode_at_its_limit_passes_and_the_sentence_says_so() -> None:
     # 50 V / 0.03 A (IEC 60364-4-41, 411.5.3).
     yard = "circuit 'Yard outlet'"
@@ -163,8 +185,30 @@ def test_an_electrode_at_its_limit_passes_and_the_sentence_says_so() -> None:
         )
         assert finding.outcome is outcome
         assert words in finding.reason.template
-    stable = {"supply.electrode_resistance_ohm": 200}
-    assert found("electrode-stability", "", SINGLE, basis, stable).outcome is Outcome.PASS
+    for ohm, outcome, words in (
+        (200, Outcome.PASS, "does not exceed {bound}"),
+        (202, Outcome.CAUTION, "may not stay stable"),
+    ):
+        changes = {"supply.electrode_resistance_ohm": ohm}
+        stable = found("electrode-stability", "", SINGLE, basis, changes)
+        assert stable.outcome is outcome
+        assert words in stable.reason.template
+
+
+@pytest.mark.parametrize(
+    ("delay", "promised"),
+    [({}, True), ({"delay": "S"}, True), ({"delay": "adjustable", "delay_s": 0.1}, False)],
+)
+def test_the_break_time_in_tt_is_stated_where_a_standard_promises_one(
+    delay: Changes, promised: bool
+) -> None:
+    device = {f"circuit[0].residual_current_device.{key}": value for key, value in delay.items()}
+    basis = merged(IN_TT, NO_READING, {"supply.electrode_resistance_ohm": 9})
+    finding = found("disconnection", "circuit 'Yard outlet'", SINGLE, basis, device)
+    assert finding.reason.template.startswith("TT: the earth electrode's {value}")
+    assert ("; it breaks within {breaks}" in finding.reason.template) is promised
+    assert ("breaks" in finding.reason.values) is promised
+    assert ("tb" in [step.symbol for step in finding.working]) is promised
 
 
 def test_a_reading_at_the_advised_limit_is_within_it() -> None:
