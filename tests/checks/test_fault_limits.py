@@ -14,23 +14,23 @@ import pytest
 from feasibility.result import Finding, Outcome, Quantity
 
 from .cases_of_current import BREAKER, CABLE
-from .cases_of_faults import LOOP, YARD_R, YARD_X
+from .cases_of_faults import CAPACITY, LOOP, YARD_R, YARD_X
 from .cases_of_protection import BREAKER_BEFORE_IT, IN_TT, NO_READING, NO_RESIDUAL
-from .sites import GONE, SINGLE, Changes, found, merged, step_result
+from .sites import GONE, SINGLE, Changes, asked, found, merged, step_result
 
 KNOWN_LEVELS: Changes = {"supply.external_line_neutral_loop_ohm": 0.28}
 DEVICE = "circuit[0].device"
 STATION_KA = "station.permitted_fault_current_ka"
 SERVICE_KA = f"{DEVICE}.service_breaking_capacity_ka"
 RESIDUAL_KA = "circuit[0].residual_current_device.conditional_fault_current_ka"
-WEAK: Changes = {f"{DEVICE}.breaking_capacity_ka": 4.5, f"{DEVICE}.backed_up_by": "gG 63 A"}
+WEAK: Changes = {CAPACITY: 4.5, f"{DEVICE}.backed_up_by": "gG 63 A"}
 
 RATED_IN_KA = [
-    ("breaking-capacity", BREAKER, f"{DEVICE}.breaking_capacity_ka", {}, Outcome.OPEN),
+    ("breaking-capacity", BREAKER, CAPACITY, {}, Outcome.OPEN),
     (
         "breaking-capacity",
         BREAKER,
-        f"{DEVICE}.breaking_capacity_ka",
+        CAPACITY,
         BREAKER_BEFORE_IT,
         Outcome.FAIL,
     ),
@@ -66,10 +66,35 @@ def test_a_rating_equal_to_the_fault_current_is_enough(
         assert finding.value == pytest.approx(current_ka)
         assert finding.value == pytest.approx(step_result(finding, "Ik3max") / 1000, rel=1e-9)
         assert says(finding, *words)
+        assert finding.reason.template.startswith("The largest fault current")
         shown = finding.reason.values["value"]
         assert isinstance(shown, Quantity)
         assert shown.value == pytest.approx(current_ka)
         assert shown.unit == "kA"
+
+
+def test_a_device_that_is_just_strong_enough_needs_no_back_up_table() -> None:
+    current_ka = found("breaking-capacity", BREAKER, SINGLE, KNOWN_LEVELS).value
+    own = merged(WEAK, {CAPACITY: current_ka, f"{DEVICE}.backed_up_to_ka": 10.0})
+    alone = found("breaking-capacity", BREAKER, SINGLE, KNOWN_LEVELS, own)
+    assert (alone.outcome, alone.limit) == (Outcome.PASS, current_ka)
+
+
+@pytest.mark.parametrize(
+    ("check", "changes"),
+    [
+        ("station-fault-level", {STATION_KA: GONE}),
+        ("electrode-stability", {}),
+        ("measured-loop", NO_READING),
+        ("measured-loop", merged(IN_TT, {"supply.electrode_resistance_ohm": 20})),
+        ("loop-reading", NO_READING),
+        ("loop-reading", merged(IN_TT, {"supply.electrode_resistance_ohm": 20})),
+        ("fault-current-reading", {}),
+        ("neutral-withstand", {}),
+    ],
+)
+def test_a_question_that_does_not_concern_a_site_is_not_asked(check: str, changes: Changes) -> None:
+    assert not asked(check, SINGLE, changes)
 
 
 def test_a_back_up_table_names_the_device_before() -> None:
@@ -94,7 +119,7 @@ def test_only_a_fuse_before_it_leaves_a_weak_breaker_open(
     before: dict[str, Any], outcome: Outcome
 ) -> None:
     # IEC 60364-4-43, 434.5.1: a lower capacity only with another device on the supply side.
-    weak = {f"{DEVICE}.breaking_capacity_ka": 4.5, "supply.service_device": before}
+    weak = {CAPACITY: 4.5, "supply.service_device": before}
     finding = found("breaking-capacity", BREAKER, SINGLE, weak)
     assert finding.outcome is outcome
     assert ("back-up pairing" in finding.reason.template) is (outcome is Outcome.OPEN)
@@ -105,7 +130,7 @@ def test_a_fuse_is_no_back_up_for_itself_nor_for_what_stands_before_it() -> None
     own = merged(BREAKER_BEFORE_IT, {DEVICE: fuse})
     assert found("breaking-capacity", BREAKER, SINGLE, own).outcome is Outcome.FAIL
     weak = {"supply.service_device.breaking_capacity_ka": 4.5}
-    before = merged(own, {f"{DEVICE}.breaking_capacity_ka": 50}, weak)
+    before = merged(own, {CAPACITY: 50}, weak)
     assert found("breaking-capacity", "service device", SINGLE, before).outcome is Outcome.FAIL
 
 
