@@ -260,6 +260,5 @@ def _steps_of(passage: Passage) -> Iterator[float]:
     gates = passage.band.gates
     if gates is not None:
         yield gates.margin * gates.melts_5s_a
-        yield gates.margin * gates.melts_0_1s_a
     yield from (one.up_to_a for one in passage.ceilings)
     yield passage.up_to_a

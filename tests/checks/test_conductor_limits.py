@@ -10,6 +10,8 @@ import pytest
 
 from feasibility.result import Outcome
 
+from ..regression.test_shipped_sites import faults_of
+from .case import Case
 from .cases_of_current import BREAKER, CABLE, FUSE
 from .cases_of_protection import (
     AMPACITY_OF_THE_CABLE,
@@ -22,6 +24,7 @@ from .cases_of_protection import (
 )
 from .cases_of_withstand import (
     ALONE,
+    CASES,
     ENERGY,
     FOUR_AS_NEUTRAL,
     FOUR_BESIDE_SIX,
@@ -283,3 +286,9 @@ def test_a_part_without_a_conditional_rating_is_named() -> None:
     assert finding.outcome is Outcome.CAUTION
     assert finding.facts == ("circuit[1].part[1].conditional_fault_current_ka",)
     assert BREAKER not in finding.link
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_every_step_of_these_cases_can_be_re_derived(case: Case) -> None:
+    finding = found(case.check, case.link, case.site, case.changes)
+    assert [fault for step in finding.working for fault in faults_of(step)] == []

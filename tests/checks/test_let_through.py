@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -15,6 +16,7 @@ from feasibility.checks.let_through import (
     Ceiling,
     Opening,
     Passage,
+    _spread,
     greatest_energy,
     passed_at,
 )
@@ -22,11 +24,13 @@ from feasibility.checks.working import amount, step
 from feasibility.clauses.adiabatic import asymmetrical_energy_a2s, direct_current_share
 from feasibility.curves.bands import (
     BandPoint,
+    CurveEdge,
     FuseGates,
     Release,
     TripBand,
     breaker,
     fuse_gg,
+    makers_curve,
 )
 from feasibility.result import Quantity
 
@@ -167,6 +171,36 @@ def test_a_slow_fuse_is_worst_inside_the_range_too() -> None:
     assert found.passed is not None
     assert found.passed.current_a == pytest.approx(320 * 1.07)
     assert found.energy_a2s == pytest.approx(5 * (320 * 1.07) ** 2)
+
+
+def test_five_seconds_are_the_longest_time_of_the_formula() -> None:
+    # IEC 60364-4-43, 434.5.2: up to 5 s; 320 A melt 63 A gG within 5 s, less not for certain.
+    at = passed_at(_fuse(63), 320)
+    assert at is not None
+    assert at.time_s == 5
+    assert at.energy_a2s == pytest.approx(5 * 320**2)
+    assert passed_at(_fuse(63), 319.9) is None
+    assert greatest_energy((_fuse(63),), low_a=320, high_a=5000).slow_up_to_a is None
+
+
+def test_a_device_counts_up_to_and_including_its_greatest_current() -> None:
+    device = replace(_miniature(16, 5), up_to_a=500)
+    assert passed_at(device, 500) is not None
+    assert passed_at(device, 500.1) is None
+
+
+def test_a_device_quicker_than_a_thousandth_of_a_second_counts_as_that() -> None:
+    # No fuse or breaker ends a fault sooner: common practice, no source.
+    quick = makers_curve(continuous_a=16, points=[CurveEdge(current_a=100, slowest_s=1e-4)])
+    found = passed_at(_passage(quick), 1000)
+    assert found is not None
+    assert found.time_s == 1e-3
+    assert found.energy_a2s > 1000**2 * 1e-3
+
+
+def test_a_piece_is_divided_in_equal_ratios() -> None:
+    assert _spread(1.0, 16.0, 4) == pytest.approx([1, 2, 4, 8, 16])
+    assert _spread(3.0, 5.0, 1) == [3.0, 5.0]
 
 
 def test_a_breaker_never_counts_by_a_tenth_of_a_second_alone() -> None:
