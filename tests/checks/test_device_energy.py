@@ -67,6 +67,7 @@ def test_the_break_times_of_a_residual_current_device(
     found = residual({f"{RESIDUAL}.delay": delay}, favourable=favourable)
     assert found is not None
     assert [(one.current_a, one.time_s) for one in found.band.trips] == points
+    assert found.origin == f"{'general type' if points == GENERAL else 'type S'}, 30 mA"
     # Between the two points only the first one is sure.
     assert found.band.slowest_time_s(0.149) == points[0][1]
 

@@ -74,6 +74,43 @@ def test_the_working_names_the_edition_and_what_the_one_before_it_had() -> None:
     assert finding.reason.values["rule"] == "a final circuit with socket-outlets not above 63 A"
 
 
+def test_of_what_the_device_may_be_rated_the_shorter_time_counts() -> None:
+    # 63 A or 80 A: Table 41.1 may hold, so that it has to be met; 5 s at the favourable end.
+    ranged: Changes = {
+        "circuit[0].device": {
+            "kind": "gG fuse",
+            "rating_a": {"low": 63, "high": 80},
+            "breaking_capacity_ka": 50,
+        },
+        "outlet.rating_a": 125,
+        "cord.plug_rating_a": 125,
+    }
+    assert required_s("TN", 400, ranged) == 0.4
+    best = Run.over(build_installation(site(SINGLE, ranged)), favourable=True)
+    assert required(best, best.installation.final_circuit, "TN").quantity.value == 5
+
+
+@pytest.mark.parametrize(
+    ("kind", "rating_a", "rule"),
+    [
+        ("fixed connection", 32, "a final circuit with fixed equipment only not above 32 A"),
+        ("fixed connection", 40, "a final circuit with fixed equipment only above 32 A"),
+        ("IEC 60309", 63, "a final circuit with socket-outlets not above 63 A"),
+        ("IEC 60309", 80, "a final circuit with socket-outlets above 63 A"),
+    ],
+)
+def test_the_rule_behind_the_time_is_named(kind: str, rating_a: float, rule: str) -> None:
+    # IEC 60364-4-41:2005+A1:2017, 411.3.2.2.
+    outlet = {"kind": kind, "rating_a": 125, "poles": "3P+N+E"}
+    changes: Changes = {
+        "outlet": outlet if kind == "fixed connection" else outlet | {"clock_position": 6},
+        "circuit[0].device.rating_a": rating_a,
+        **({"cord": GONE} if kind == "fixed connection" else {"cord.plug_rating_a": 125}),
+    }
+    run = Run.over(build_installation(site(SINGLE, NO_READING, changes)), favourable=False)
+    assert required(run, run.installation.final_circuit, "TN").rule == rule
+
+
 def achieved_s(finding: Finding) -> float | None:
     achieved = finding.reason.values.get("achieved")
     return achieved.value if isinstance(achieved, Quantity) else None
