@@ -25,6 +25,7 @@ from .cases_of_protection import (
 from .cases_of_withstand import (
     ALONE,
     CASES,
+    CONDUCTORS,
     ENERGY,
     FOUR_AS_NEUTRAL,
     FOUR_BESIDE_SIX,
@@ -61,6 +62,16 @@ def test_energy_equal_to_what_the_conductor_withstands(
     finding = found(LINE, CABLE, SINGLE, UNCLASSED, {ENERGY: energy_a2s})
     assert (finding.outcome, finding.value) == (outcome, energy_a2s)
     assert words in finding.reason.template
+
+
+def test_too_much_energy_is_told_by_time_or_by_what_the_maker_states() -> None:
+    failing = [one for one in CONDUCTORS if one.outcome is Outcome.FAIL]
+    assert len(failing) == 2
+    for case in failing:
+        words = found(case.check, case.link, case.site, case.changes).reason.template
+        by_time = words.startswith("A fault current of {current} may flow for {time}")
+        assert by_time is ("slow fuse" in case.what)
+        assert words.startswith("{device} lets {energy} through") is not by_time
 
 
 # IEC 60364-4-43, 433.1: In <= Iz and I2 <= 1.45 Iz; gG 32 A: I2 = 1.6 In (IEC 60269-1, Table 2),

@@ -215,5 +215,13 @@ def test_a_device_before_of_which_too_little_is_known_does_not_count() -> None:
     assert passages_before(*_final(run_over(unknown))) == ()
 
 
+def test_an_unknown_device_does_not_hide_a_known_one_behind_it() -> None:
+    run = run_over({"supply.service_device.rating_a": GONE}, name="river-depot")
+    first, second, _ = (circuit.device.name for circuit in run.installation.circuits)
+    names = [one.name for one in passages_before(*_final(run))]
+    assert second in names
+    assert first not in names
+
+
 def _final(run: Run) -> tuple[Run, PathCircuit]:
     return run, run.installation.final_circuit
