@@ -94,6 +94,18 @@ def test_a_slow_device_passes_where_it_protects_against_overload(
         assert ("protects against overload" in finding.reason.template) is (outcome is Outcome.PASS)
 
 
+def test_where_the_own_device_is_slow_the_one_before_it_is_not_asked() -> None:
+    # D32 is sure from 640 A on (20 In), the gG 63 A before it lets 585 000 A2s through at 342 A:
+    # more than 6 mm2 withstand, but there the D32 protects the cable against overload (435.1).
+    slow = merged(
+        WEAK_NETWORK,
+        {"circuit[0].device.energy_limiting_class": GONE, "circuit[0].device.characteristic": "D"},
+    )
+    finding = found(LINE, CABLE, SINGLE, slow)
+    assert finding.outcome is Outcome.PASS
+    assert finding.reason.values["device"] == "service device"
+
+
 def test_overload_protection_of_the_line_does_not_cover_a_smaller_neutral() -> None:
     # IEC 60364-4-43, 431.2.1: the rating of the device was chosen for the line conductors.
     basis = merged(WEAK_NETWORK, {NEUTRAL_MM2: 4})

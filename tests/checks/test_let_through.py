@@ -34,6 +34,8 @@ from feasibility.curves.bands import (
 )
 from feasibility.result import Quantity
 
+from ..regression.test_shipped_sites import faults_of
+
 OPENING = Opening(peak_factor=Quantity(value=1.8, unit=""), frequency_hz=50.0)
 
 
@@ -196,6 +198,25 @@ def test_a_device_quicker_than_a_thousandth_of_a_second_counts_as_that() -> None
     assert found is not None
     assert found.time_s == 1e-3
     assert found.energy_a2s > 1000**2 * 1e-3
+
+
+@pytest.mark.parametrize(
+    ("passage", "current_a", "time_s", "asymmetrical"),
+    [
+        (_moulded(110, 700), 1000, 0.2, False),  # as quickly as its band has it, yet above 0.1 s
+        (_miniature(63, 10), 1000, 0.1, True),
+        (_fuse(63), 342.4, 5.0, False),
+    ],
+)
+def test_the_working_counts_direct_current_up_to_a_tenth_of_a_second(
+    passage: Passage, current_a: float, time_s: float, asymmetrical: bool
+) -> None:
+    passed = passed_at(passage, current_a)
+    assert passed is not None
+    assert passed.time_s == time_s
+    (line,) = passed.steps()
+    assert list(faults_of(line)) == []
+    assert ("m" in [one.symbol for one in line.inputs]) is asymmetrical
 
 
 def test_a_piece_is_divided_in_equal_ratios() -> None:
