@@ -251,6 +251,25 @@ def test_without_a_residual_current_device_the_electrode_current_stays_open() ->
     assert "smallest" not in finding.reason.values
 
 
+def test_what_a_standard_permits_a_residual_current_device_is_not_what_it_does() -> None:
+    # gG 100 A is sure from 580 A on; 462 A to earth for the 0.15 s of type S (IEC 61008-1, Table 1)
+    # are 32 000 A2s, and 1.5 mm2 withstand 29 756.
+    changes = merged(
+        FUSE,
+        NO_READING,
+        {
+            "circuit[0].device.rating_a": 100,
+            "supply.external_loop_impedance_ohm": 0.55,
+            "circuit[0].residual_current_device.delay": "S",
+            PROTECTIVE_MM2: 1.5,
+        },
+    )
+    finding = found(PROTECTIVE, CABLE, SINGLE, changes)
+    assert finding.outcome is Outcome.OPEN
+    assert "By the limits of the standards" in finding.reason.template
+    assert step_result(finding, "I2t") == pytest.approx((1.1 * 400 / 3**0.5 / 0.55) ** 2 * 0.15)
+
+
 # -- Standing current ------------------------------------------------------------------------------
 
 
