@@ -11,7 +11,7 @@ import pytest
 from feasibility.result import Outcome, Verdict
 
 from .cases_of_infeed import at_origin, on_board, on_circuit, photovoltaic
-from .sites import SINGLE, Changes, found, merged, quick
+from .sites import SINGLE, Changes, asked, found, merged, quick
 
 BAKERY = "bakery-yard"
 CABLE = "Yard outlet: cable 1"
@@ -133,3 +133,34 @@ def test_a_setting_that_meets_every_link_exactly_carries() -> None:
     ratings = found("link-rating", "outlet", SINGLE, exact)
     assert ratings.outcome is Outcome.PASS
     assert quick(SINGLE).verdict is Verdict.CARRIES
+
+
+@pytest.mark.parametrize(
+    ("check", "link", "changes"),
+    [
+        ("overload-rating", CABLE, {"circuit[0].cable[0].ampacity_a": 31.9}),
+        ("overload-tripping", CABLE, {"circuit[0].cable[0].ampacity_a": 31.9}),
+        ("standing-leakage", "", {"circuit[0].residual_current_device.other_leakage_ma": 3.1}),
+    ],
+)
+def test_beyond_the_limit_the_sentence_says_so(check: str, link: str, changes: Changes) -> None:
+    template = found(check, link, SINGLE, changes).reason.template
+    assert "exceeds" in template
+    assert "does not exceed" not in template
+
+
+def test_a_range_of_the_devices_rating_counts_at_its_upper_end() -> None:
+    ranged: Changes = {"circuit[0].device.rating_a": {"low": 32, "high": 40}}
+    (judged,) = [
+        one for one in asked("overload-rating", SINGLE, ranged) if one.unfavourable.link == CABLE
+    ]
+    assert judged.unfavourable.value == 40
+    assert judged.favourable.value == 32
+
+
+def test_a_standing_current_that_meets_the_advice_exactly_is_within_it() -> None:
+    # IEC 60364-5-53, 531.3.2: 0.3 of 30 mA, 6 mA of them by the station.
+    exact = {"circuit[0].residual_current_device.other_leakage_ma": 3}
+    finding = found("standing-leakage", "", SINGLE, exact)
+    assert (finding.outcome, finding.value, finding.limit) == (Outcome.PASS, 9, 9)
+    assert "is within" in finding.reason.template
