@@ -69,7 +69,7 @@ def _permitted(run: Run, link: Link, neutral: float, line: float) -> tuple[bool,
         return _without(run, link)
     material = run.ends.known(link.data.word("conductor"))
     least = run.basis.number(_FULL_UP_TO[material])
-    if loaded_conductors(run.installation, link) == 2 or line <= least or neutral < least:
+    if loaded_conductors(run.installation, link) == 2 or not neutral >= least:
         return False, "A neutral of {neutral} is not permitted beside line conductors of {line}."
     if third_harmonic_percent(run.installation, run.ends) > run.basis.number(
         "neutral_harmonic_percent"

@@ -136,6 +136,30 @@ ARRANGEMENT: tuple[Case, ...] = (
         {NEUTRAL_MM2: 4},
         "IEC 60364-5-52:2009, 524.2.1: not smaller up to 16 mm2 copper",
     ),
+    *NEUTRAL.around(
+        "a reduced neutral below 16 mm2 copper",
+        REDUCED_NEUTRAL,
+        {**REDUCED_NEUTRAL, NEUTRAL_MM2: 10},
+        "IEC 60364-5-52:2009, 524.2.3: a reduced neutral has at least 16 mm2 copper",
+    ),
+    *NEUTRAL.around(
+        "no neutral, and a station that needs none or one",
+        {NEUTRAL_MM2: 0, "station.needs_neutral": False},
+        {NEUTRAL_MM2: 0, "station.needs_neutral": True},
+        "IEC 60364-5-52:2009, 524.2: a neutral where the load needs one",
+    ),
+    *About(check="neutral-section", link="Main cable: cable 1", site="bakery-yard").around(
+        "no neutral, and single-phase loads on the same cable",
+        {"circuit[0].cable[0].neutral_section_mm2": 16},
+        {"circuit[0].cable[0].neutral_section_mm2": 0, "station.needs_neutral": False},
+        "IEC 60364-5-52:2009, 524.2: a neutral where the load needs one",
+    ),
+    *About(check="neutral-section", site="camp-site-kiosk").around(
+        "a single-phase circuit of 25 mm2, whose neutral carries the whole current",
+        {"circuit[1].cable[0].section_mm2": 25, "circuit[1].cable[0].neutral_section_mm2": 25},
+        {"circuit[1].cable[0].section_mm2": 25, "circuit[1].cable[0].neutral_section_mm2": 16},
+        "IEC 60364-5-52:2009, 524.2.1: not smaller in single-phase circuits",
+    ),
     *About(check="neutral-section", site="camp-site-kiosk").around(
         "a single-phase circuit, whose neutral carries the whole current",
         {"circuit[1].cable[0].neutral_section_mm2": 4},

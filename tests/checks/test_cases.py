@@ -9,6 +9,7 @@ import pytest
 from feasibility.checks.catalogue import CATALOGUE
 from feasibility.result import Outcome
 
+from ..formulas import faults_of
 from . import (
     cases_of_cables,
     cases_of_current,
@@ -66,6 +67,13 @@ def test_value_and_limit_lie_as_the_outcome_says(case: Case) -> None:
         assert finding.margin >= 0
     elif finding.outcome in (Outcome.FAIL, Outcome.CAUTION):
         assert finding.margin < 0
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_every_line_of_the_working_can_be_re_derived(case: Case) -> None:
+    finding = found(case.check, case.link, case.site, case.changes)
+    faults = [(step.symbol, fault) for step in finding.working for fault in faults_of(step)]
+    assert faults == []
 
 
 PAIRS = [

@@ -166,6 +166,62 @@ def test_an_inrush_of_unknown_length_lasts_half_a_period() -> None:
     assert step_result(finding, "Ihp") == pytest.approx(60 / sqrt(2))
 
 
+def test_half_a_period_of_50_hz_is_10_ms() -> None:
+    finding = found("inrush-voltage", "", SINGLE, {"station.inrush_duration_ms": GONE})
+    (pulse,) = [step for step in finding.working if step.symbol == "Ihp"]
+    assert [one.value for one in pulse.inputs if one.symbol == "t"] == [10.0]
+
+
+def test_a_smaller_earth_loop_of_a_separate_conductor_does_not_count() -> None:
+    loop = {"supply.earthing_system": "TN-S", "supply.external_loop_impedance_ohm": 0.02}
+    finding = found("voltage-change", "", KIOSK, loop)
+    assert "Zs" not in [step.symbol for step in finding.working]
+
+
+@pytest.mark.parametrize(
+    ("check", "inside", "outside"),
+    [
+        (RATIO.name, {"station.declared_short_circuit_ratio": 33}, ratio(32)),
+        (
+            "supply-impedance",
+            {"station.permitted_supply_impedance_ohm": 0.1},
+            {"station.permitted_supply_impedance_ohm": 0.01},
+        ),
+        (
+            "service-current",
+            {"station.declared_service_current_a": 50},
+            {"station.declared_service_current_a": 100},
+        ),
+    ],
+)
+def test_the_sentence_names_both_figures_and_asks_where_they_do_not_fit(
+    check: str, inside: Changes, outside: Changes
+) -> None:
+    for changes, asks in ((inside, False), (outside, True)):
+        finding = found(check, "", SINGLE, inside, changes)
+        reason = finding.reason.template
+        assert "{value}" in reason
+        assert "{limit}" in reason
+        assert ("ask the network operator" in reason) is asks
+
+
+def test_a_service_setting_that_may_vary_counts_at_its_lower_end() -> None:
+    device = {
+        "kind": "IEC 60947-2 circuit-breaker",
+        "rating_a": 63,
+        "setting_a": {"low": 45, "high": 63},
+        "magnetic_setting_a": 400,
+        "breaking_capacity_ka": 25,
+    }
+    finding = found(
+        "service-current",
+        "",
+        SINGLE,
+        {"supply.service_device": device, "station.declared_service_current_a": 50},
+    )
+    assert (finding.outcome, finding.value) == (Outcome.CAUTION, 45)
+
+
 def test_a_measured_loop_that_is_larger_than_line_and_neutral_counts() -> None:
     loop = {"supply.earthing_system": "TN-S", "supply.external_loop_impedance_ohm": 0.5}
     finding = found("voltage-change", "", KIOSK, loop)
@@ -236,6 +292,12 @@ def test_a_third_harmonic_of_unknown_size_takes_the_worst_share_of_its_range() -
 def test_a_neutral_that_nothing_uses_is_not_asked_about() -> None:
     nothing = {"station.needs_neutral": False, "circuit[0].cable[0].neutral_section_mm2": 0}
     links = [one.unfavourable.link for one in asked(CURRENT.name, SINGLE, nothing)]
+    assert "Yard outlet: cable 1" not in links
+
+
+def test_a_load_where_a_cable_begins_does_not_use_its_neutral() -> None:
+    elsewhere = {"station.needs_neutral": False, "supply.demand": {"maximum_a": 5}}
+    links = [one.unfavourable.link for one in asked(CURRENT.name, SINGLE, elsewhere)]
     assert "Yard outlet: cable 1" not in links
 
 

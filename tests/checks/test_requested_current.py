@@ -146,7 +146,9 @@ def test_a_setting_of_which_that_is_not_known_does_not_count_in_the_unfavourable
 def test_no_lower_setting_is_offered_where_settings_do_not_count(weak: Changes) -> None:
     # 63 A on the nameplate is too much for a 32 A outlet, and nothing keeps the station below it.
     too_much = {"station.nameplate_current_a": 63}
-    assert quick(SINGLE, too_much, weak).verdict == "upgrade"
+    refused = quick(SINGLE, too_much, weak)
+    assert refused.verdict == "upgrade"
+    assert [one.outcome for one in refused.findings if one.check == "lower-setting"] == ["fail"]
     unknown = quick(SINGLE, too_much, dict.fromkeys(weak, "unknown"))
     assert unknown.verdict == "undecided"
     assert set(weak) <= {one.fact for one in unknown.open_facts}

@@ -272,6 +272,54 @@ def test_the_makers_table_counts_for_more_and_for_less() -> None:
         assert "gG 63 A" in message_text(finding.reason)
 
 
+@pytest.mark.parametrize(("limit_ka", "words"), [(5.2, "as much as"), (5.1999, "less than")])
+def test_the_sentence_on_the_makers_table_turns_at_the_fault_current(
+    limit_ka: float, words: str
+) -> None:
+    table = {
+        "circuit[0].device.selective_with": "gG 63 A",
+        "circuit[0].device.selective_up_to_ka": limit_ka,
+    }
+    finding = found("selectivity", "", SINGLE, table, {LEVEL_KA: 5.2})
+    assert words in message_text(finding.reason)
+    assert (finding.outcome is Outcome.PASS) is (limit_ka == 5.2)
+
+
+@pytest.mark.parametrize(
+    ("place", "setting"),
+    [
+        ("supply.service_device", {"low": 50, "high": 60}),
+        ("circuit[0].device", {"low": 30, "high": 34}),
+    ],
+)
+def test_a_setting_that_may_vary_takes_the_end_with_the_smaller_ratio(
+    place: str, setting: object
+) -> None:
+    """52 A over 32 A are 1.62 : 1; the ends of either range are more and less than 1.6 : 1."""
+    devices = {
+        "supply.service_device": adjustable(52, 1000)["supply.service_device"],
+        "circuit[0].device": adjustable(32, 200)["supply.service_device"],
+    }
+    assert "ratio of the ratings" in message_text(judged(devices).reason)
+    varied = {**devices, f"{place}.setting_a": setting, f"{place}.rating_a": 63}
+    assert "ratio of the ratings" not in message_text(judged(varied).reason)
+
+
+def test_an_unknown_characteristic_of_the_stations_own_device_takes_its_worst() -> None:
+    own = {
+        "station.input_device_kind": "IEC 60898-1 circuit-breaker",
+        "station.input_device_rating_a": 16,
+    }
+
+    def limit(letter: str) -> Finding:
+        named = {**own, "station.input_device_characteristic": letter}
+        return found("selectivity", "station", SINGLE, named)
+
+    worst = limit("unknown")
+    assert worst.value is not None
+    assert worst.value == min(limit(letter).value or 0.0 for letter in "BCD")
+
+
 def test_an_unknown_limit_of_the_makers_table_leaves_the_bands() -> None:
     unknown = {
         "circuit[0].device.selective_up_to_ka": "unknown",

@@ -1,0 +1,105 @@
+"""The two load-flow solvers: what agreement is, what is said, what the second one is given."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from feasibility.checks.load_flow import network_state
+from feasibility.checks.operation import Operation
+from feasibility.checks.question import Run
+from feasibility.checks.second_opinion import at_voltages
+from feasibility.installation.build import build_installation
+from feasibility.network.load_flow import solve
+from feasibility.network.records import Load
+from feasibility.network.solution import NotSupplied
+from feasibility.render.numbers import message_text
+from feasibility.result import Finding, Outcome
+
+from .sites import SINGLE, Changes, found, site
+
+KIOSK = "camp-site-kiosk"
+COLLAPSES: Changes = {"circuit[0].cable[0].length_m": 3000}
+
+
+def judged(monkeypatch: pytest.MonkeyPatch, deviation: float, name: str = SINGLE) -> Finding:
+    """Return the finding if the two solvers differ by so much."""
+    monkeypatch.setattr(Operation, "confirm", lambda *_: deviation)
+    return found("load-flow", "", name)
+
+
+@pytest.mark.parametrize(
+    ("deviation", "agree"), [(0.0, True), (0.99e-6, True), (1e-6, True), (1.01e-6, False)]
+)
+def test_solvers_agree_up_to_a_millionth(
+    monkeypatch: pytest.MonkeyPatch, deviation: float, *, agree: bool
+) -> None:
+    finding = judged(monkeypatch, deviation)
+    assert finding.outcome is (Outcome.PASS if agree else Outcome.OPEN)
+    assert ("do not agree" in message_text(finding.reason)) is not agree
+
+
+def test_a_deviation_that_is_no_number_is_no_agreement(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert judged(monkeypatch, math.nan).outcome is Outcome.OPEN
+
+
+def test_a_supply_that_only_one_solver_solves_is_no_agreement(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refuse(*_: object) -> float:
+        message = "the voltage collapses"
+        raise NotSupplied(message)
+
+    monkeypatch.setattr(Operation, "confirm", refuse)
+    assert found("load-flow", "", SINGLE).outcome is Outcome.OPEN
+
+
+@pytest.mark.parametrize(("name", "said"), [(SINGLE, False), (KIOSK, True)])
+def test_only_for_a_single_phase_station_are_other_phases_said_to_be_unloaded(
+    monkeypatch: pytest.MonkeyPatch, name: str, *, said: bool
+) -> None:
+    reason = message_text(judged(monkeypatch, 0.0, name).reason)
+    assert ("Phases without the station" in reason) is said
+
+
+def test_a_collapse_is_a_matter_of_the_current_and_has_no_network_to_show() -> None:
+    assert found("load-flow", "", SINGLE, COLLAPSES).depends_on_current
+    assert not found("load-flow", "", SINGLE).depends_on_current
+    run = Run.over(build_installation(site(SINGLE, COLLAPSES)), favourable=False)
+    assert network_state(run) is None
+
+
+def test_the_network_shown_is_the_one_of_the_requested_current() -> None:
+    run = Run.over(build_installation(site(SINGLE)), favourable=False)
+    state = network_state(run)
+    assert state is not None
+    assert state.station_current_a == run.requested().current_a
+    assert [one.current_a for one in state.branches] == pytest.approx(
+        [state.station_current_a] * len(state.branches), rel=1e-6
+    )
+
+
+def test_a_constant_current_is_written_as_its_power_in_each_phase() -> None:
+    """By hand: at 0.9, 0.95 and 1.02 of the nominal voltage that share of the nominal power."""
+    run = Run.over(build_installation(site(SINGLE)), favourable=False)
+    current = Load(
+        name="current",
+        node="station",
+        active_w=(1000, 2000, 3000),
+        reactive_var=(100, 200, 300),
+        kind="current",
+    )
+    power = replace(current, name="power", kind="power")
+    network = replace(run.operation.network(10.0), loads=(current, power))
+    solution = solve(network)
+    shares = np.array([0.9, 0.95, 1.02])
+    voltages = solution.node_voltages_v.copy()
+    voltages[solution.node_rows["station"]] = shares * network.nominal_voltage_v / math.sqrt(3)
+    first, second = at_voltages(network, replace(solution, node_voltages_v=voltages)).loads
+    assert first.kind == "power"
+    assert first.active_w == pytest.approx((900, 1900, 3060))
+    assert first.reactive_var == pytest.approx((90, 190, 306))
+    assert second == power
