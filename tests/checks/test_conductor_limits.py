@@ -10,7 +10,7 @@ import pytest
 
 from feasibility.result import Outcome
 
-from ..regression.test_shipped_sites import faults_of
+from ..formulas import faults_of
 from .case import Case
 from .cases_of_current import BREAKER, CABLE, FUSE
 from .cases_of_protection import (

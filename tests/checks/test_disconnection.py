@@ -12,7 +12,7 @@ from feasibility.checks.required_time import required
 from feasibility.installation.build import build_installation
 from feasibility.result import Finding, Outcome, Quantity
 
-from ..regression.test_shipped_sites import faults_of
+from ..formulas import faults_of
 from .cases_of_faults import CASES
 from .hand import SQRT3
 from .sites import GONE, SINGLE, Changes, found, merged, site, step_result

@@ -9,7 +9,7 @@ import pytest
 
 from feasibility.result import Outcome
 
-from ..regression.test_shipped_sites import faults_of
+from ..formulas import faults_of
 from .sites import SINGLE, Changes, found
 
 SINGLE_PHASE: Changes = {

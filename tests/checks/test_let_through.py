@@ -34,7 +34,7 @@ from feasibility.curves.bands import (
 )
 from feasibility.result import Quantity
 
-from ..regression.test_shipped_sites import faults_of
+from ..formulas import faults_of
 
 OPENING = Opening(peak_factor=Quantity(value=1.8, unit=""), frequency_hz=50.0)
 

@@ -12,7 +12,8 @@ import pytest
 
 from feasibility.result import Outcome, Quantity
 
-from ..regression.test_shipped_sites import faults_of, steps_of
+from ..formulas import faults_of
+from ..regression.test_shipped_sites import steps_of
 from .sites import Changes, asked, found, quick, site_data
 
 MAIN = "Main cable: cable 1"
