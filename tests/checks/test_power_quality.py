@@ -295,6 +295,21 @@ def test_a_neutral_that_nothing_uses_is_not_asked_about() -> None:
     assert "Yard outlet: cable 1" not in links
 
 
+def test_a_neutral_may_be_reduced_at_15_percent_exactly() -> None:
+    # IEC 60364-5-52:2009, 524.2.3: third harmonics up to 15 %.
+    changes = {
+        "circuit[0].cable[0].section_mm2": 25,
+        "circuit[0].cable[0].neutral_section_mm2": 16,
+        **third_harmonic(15),
+    }
+    assert found("neutral-section", "", SINGLE, changes).outcome is Outcome.PASS
+
+
+def test_a_service_of_exactly_the_declared_current_is_enough() -> None:
+    declared = {"station.declared_service_current_a": 63}
+    assert found("service-current", "", SINGLE, declared).outcome is Outcome.PASS
+
+
 def test_a_load_where_a_cable_begins_does_not_use_its_neutral() -> None:
     elsewhere = {"station.needs_neutral": False, "supply.demand": {"maximum_a": 5}}
     links = [one.unfavourable.link for one in asked(CURRENT.name, SINGLE, elsewhere)]
