@@ -305,6 +305,13 @@ def test_a_neutral_may_be_reduced_at_15_percent_exactly() -> None:
     assert found("neutral-section", "", SINGLE, changes).outcome is Outcome.PASS
 
 
+def test_no_neutral_is_left_open_while_nobody_knows_whether_the_station_needs_one() -> None:
+    changes = {"circuit[0].cable[0].neutral_section_mm2": 0, "station.needs_neutral": "unknown"}
+    finding = found("neutral-section", "", SINGLE, changes)
+    assert finding.outcome is Outcome.OPEN
+    assert "station.needs_neutral" in finding.facts
+
+
 def test_a_service_of_exactly_the_declared_current_is_enough() -> None:
     declared = {"station.declared_service_current_a": 63}
     assert found("service-current", "", SINGLE, declared).outcome is Outcome.PASS

@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from feasibility.render.numbers import message_text
 from feasibility.result import Finding, Force, Outcome, Verdict
 
+from ..formulas import faults_of
 from .cases_of_series import LEVEL_KA, WEAK
 from .sites import GONE, SINGLE, Changes, found, merged, outcomes, quick, step_result
 
@@ -303,6 +304,19 @@ def test_a_setting_that_may_vary_takes_the_end_with_the_smaller_ratio(
     assert "ratio of the ratings" in message_text(judged(devices).reason)
     varied = {**devices, f"{place}.setting_a": setting, f"{place}.rating_a": 63}
     assert "ratio of the ratings" not in message_text(judged(varied).reason)
+
+
+def test_the_working_of_a_ratio_of_settings_that_may_vary_can_be_re_derived() -> None:
+    finding = judged(
+        {
+            "supply.service_device": adjustable(63, 1000)["supply.service_device"],
+            "supply.service_device.setting_a": {"low": 58, "high": 63},
+            "circuit[0].device": adjustable(36, 200)["supply.service_device"],
+            "circuit[0].device.setting_a": {"low": 30, "high": 34},
+        }
+    )
+    assert step_result(finding, "r") == pytest.approx(58 / 34)
+    assert [fault for step in finding.working for fault in faults_of(step)] == []
 
 
 def test_an_unknown_characteristic_of_the_stations_own_device_takes_its_worst() -> None:
