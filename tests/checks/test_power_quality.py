@@ -82,6 +82,17 @@ def test_above_75_a_the_operator_must_be_asked() -> None:
         assert "sk" in message_text(findings[name].reason)
 
 
+def test_at_75_a_exactly_the_voltage_change_is_judged_and_above_both_figures_are_named() -> None:
+    # IEC 61000-3-11, clause 1: up to 75 A per phase.
+    large: Changes = {"supply.prospective_fault_current_ka": 30}
+    for rated_a, outcome in ((75, Outcome.PASS), (76, Outcome.CAUTION)):
+        changes = {**large, "station.nameplate_current_a": rated_a}
+        finding = found("voltage-change", "", SINGLE, changes)
+        assert finding.outcome is outcome
+        for part in ("A step of {step}", "is within the usual {limit}"):
+            assert part in finding.reason.template
+
+
 def test_below_a_ratio_of_33_there_is_nothing_to_compare_with() -> None:
     # IEC 61000-3-12, Table 3 begins at 33.
     strong, weak = (found(HARMONICS.name, "", SINGLE, ratio(value)) for value in (33.001, 32.999))

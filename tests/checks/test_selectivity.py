@@ -18,7 +18,6 @@ from hypothesis import strategies as st
 from feasibility.render.numbers import message_text
 from feasibility.result import Finding, Force, Outcome, Verdict
 
-from ..formulas import faults_of
 from .cases_of_series import LEVEL_KA, WEAK
 from .sites import GONE, SINGLE, Changes, found, merged, outcomes, quick, step_result
 
@@ -284,54 +283,6 @@ def test_the_sentence_on_the_makers_table_turns_at_the_fault_current(
     finding = found("selectivity", "", SINGLE, table, {LEVEL_KA: 5.2})
     assert words in message_text(finding.reason)
     assert (finding.outcome is Outcome.PASS) is (limit_ka == 5.2)
-
-
-@pytest.mark.parametrize(
-    ("place", "setting"),
-    [
-        ("supply.service_device", {"low": 50, "high": 60}),
-        ("circuit[0].device", {"low": 30, "high": 34}),
-    ],
-)
-def test_a_setting_that_may_vary_takes_the_end_with_the_smaller_ratio(
-    place: str, setting: object
-) -> None:
-    """52 A over 32 A are 1.62 : 1; the ends of either range are more and less than 1.6 : 1."""
-    devices = {
-        "supply.service_device": adjustable(52, 1000)["supply.service_device"],
-        "circuit[0].device": adjustable(32, 200)["supply.service_device"],
-    }
-    assert "ratio of the ratings" in message_text(judged(devices).reason)
-    varied = {**devices, f"{place}.setting_a": setting, f"{place}.rating_a": 63}
-    assert "ratio of the ratings" not in message_text(judged(varied).reason)
-
-
-def test_the_working_of_a_ratio_of_settings_that_may_vary_can_be_re_derived() -> None:
-    finding = judged(
-        {
-            "supply.service_device": adjustable(63, 1000)["supply.service_device"],
-            "supply.service_device.setting_a": {"low": 58, "high": 63},
-            "circuit[0].device": adjustable(36, 200)["supply.service_device"],
-            "circuit[0].device.setting_a": {"low": 30, "high": 34},
-        }
-    )
-    assert step_result(finding, "r") == pytest.approx(58 / 34)
-    assert [fault for step in finding.working for fault in faults_of(step)] == []
-
-
-def test_an_unknown_characteristic_of_the_stations_own_device_takes_its_worst() -> None:
-    own = {
-        "station.input_device_kind": "IEC 60898-1 circuit-breaker",
-        "station.input_device_rating_a": 16,
-    }
-
-    def limit(letter: str) -> Finding:
-        named = {**own, "station.input_device_characteristic": letter}
-        return found("selectivity", "station", SINGLE, named)
-
-    worst = limit("unknown")
-    assert worst.value is not None
-    assert worst.value == min(limit(letter).value or 0.0 for letter in "BCD")
 
 
 def test_an_unknown_limit_of_the_makers_table_leaves_the_bands() -> None:
