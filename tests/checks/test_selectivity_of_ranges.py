@@ -8,7 +8,7 @@ from feasibility.render.numbers import message_text
 from feasibility.result import Finding
 
 from ..formulas import faults_of
-from .cases_of_series import BREAKER
+from .cases_of_current import BREAKER
 from .sites import SINGLE, found, step_result
 from .test_selectivity import adjustable, judged
 
@@ -72,3 +72,17 @@ def test_a_fuse_holds_an_inrush_of_20_ms_by_its_energy() -> None:
     lasting = {"station.inrush_duration_ms": 20, "station.inrush_peak_a": 100}
     finding = found("inrush", "service device", SINGLE, lasting)
     assert finding.limit == pytest.approx((9000 / 0.02) ** 0.5, rel=1e-9)
+
+
+@pytest.mark.parametrize(("extra_a", "held"), [(-1, True), (1, False)])
+def test_what_the_site_draws_meanwhile_counts_beside_the_inrush(
+    extra_a: float, *, held: bool
+) -> None:
+    """63 A gG fuse for 20 ms: 671 A; 21 A flow to the other loads of the worst phase."""
+    peak_a = 2**0.5 * ((9000 / 0.02) ** 0.5 - 21 + extra_a)
+    lasting = {"station.inrush_duration_ms": 20, "station.inrush_peak_a": peak_a}
+    finding = found("inrush", "service device", "bakery-yard", lasting)
+    assert finding.value == pytest.approx(peak_a / 2**0.5 + 21, rel=1e-6)
+    reason = message_text(finding.reason)
+    assert ("is within" in reason, "exceeds" in reason) == (held, not held)
+    assert ("may trip" in reason) is not held
