@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from feasibility.checks.loading import device_rating_a
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount, given
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
@@ -40,10 +40,6 @@ def _judge_dedicated(run: Run, link: Link) -> Finding:
         "The circuit is not dedicated to the station: {taps} can draw too, counted at the rating.",
         {"taps": ", ".join(live)},
     )
-
-
-def _station(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.STATION)
 
 
 def _judge_surge(run: Run, link: Link) -> Finding:
@@ -99,7 +95,7 @@ DEDICATED = Check(
 SURGE = Check(
     name="surge-protection",
     question="Is the station protected against surges from the network?",
-    links=_station,
+    links=the_station,
     judge=_judge_surge,
     force=Force.RECOMMENDATION,
 )

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import given
 from feasibility.installation.facts import NotKnown
-from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Outcome, Sense
 
 
@@ -98,10 +98,6 @@ def _judge_through_device(run: Run, link: Link) -> Finding:
     return finding(THROUGH, link, limit, verdict_of(limit, passes=not pen), words)
 
 
-def _station(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.STATION)
-
-
 def _judge_loss(run: Run, link: Link) -> Finding:
     """Ask what protects persons outdoors if the PEN conductor of the network breaks."""
     limit = run.basis.limit("pen_loss")
@@ -146,7 +142,7 @@ THROUGH = Check(
 LOSS = Check(
     name="pen-loss",
     question="What protects persons if the PEN conductor breaks?",
-    links=_station,
+    links=the_station,
     judge=_judge_loss,
     force=Force.RECOMMENDATION,
 )

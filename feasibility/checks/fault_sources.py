@@ -16,8 +16,7 @@ from feasibility.checks.working import given, step
 from feasibility.clauses.fault_current import source_impedance_ohm
 from feasibility.installation.facts import Fact
 from feasibility.result import Quantity, Step
-
-SQRT3 = math.sqrt(3)
+from feasibility.units import SQRT3
 
 LEVEL = "prospective_fault_current_ka"
 SMALLEST_LEVEL = "smallest_fault_current_ka"

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from feasibility.checks.operation import SQRT3, Operation
+from feasibility.checks.operation import Operation
 from feasibility.checks.working import amount, step
 from feasibility.result import Step
+from feasibility.units import SQRT3
 
 
 def drop_checks(operation: Operation, station_a: float) -> list[Step]:

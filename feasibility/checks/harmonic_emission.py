@@ -17,12 +17,11 @@ from feasibility.checks.harmonic_comparison import (
     in_amperes,
     in_percent,
 )
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.supply_strength import (
     is_public,
     not_public,
     rated_current,
-    station,
     supply_strength,
     three_phase,
 )
@@ -217,14 +216,14 @@ def _answer(link: Link, limit: Limit, found: list[Compared], steps: Iterable[Ste
 RATIO = Check(
     name="short-circuit-ratio",
     question="Is the supply strong enough for what the station's maker declares?",
-    links=station,
+    links=the_station,
     judge=_judge_ratio,
     force=Force.RECOMMENDATION,
 )
 HARMONICS = Check(
     name="harmonic-current",
     question="Are the station's harmonic currents within the limits for this supply?",
-    links=station,
+    links=the_station,
     judge=_judge_harmonics,
     force=Force.RECOMMENDATION,
 )

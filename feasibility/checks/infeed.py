@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.loading import device_rating_a
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.infeed import greatest_infeed_a
 from feasibility.installation.facts import NotKnown
@@ -327,10 +327,6 @@ def _log_of(installation: Installation, place: FeedingPlace) -> LoggedDemand | N
     return next((one for one in installation.logged if one.path == path), None)
 
 
-def _station(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.STATION)
-
-
 def _judge_feedback(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("station_maker")
     if not run.ends.known(run.installation.station.flag("can_feed_back")):
@@ -376,7 +372,7 @@ DEMAND = Check(
 FEEDBACK = Check(
     name="feed-back",
     question="Can the station feed back into the supply?",
-    links=_station,
+    links=the_station,
     judge=_judge_feedback,
 )
 CHECKS = (KNOWN, BOARD, CIRCUIT, BACK, DEMAND, FEEDBACK)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount
 from feasibility.installation.facts import NotKnown
-from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.model import Link
 from feasibility.network.solution import NotSupplied
 from feasibility.result import Finding, Outcome, Sense
 from feasibility.tables import NotTabulated
@@ -48,10 +47,6 @@ class NetworkState:
     solver_deviation: float
 
 
-def _station(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.STATION)
-
-
 def _judge(run: Run, link: Link) -> Finding:
     limit = run.basis.limit("load_flow_agreement")
     requested = run.requested().current_a
@@ -84,7 +79,7 @@ def _judge(run: Run, link: Link) -> Finding:
 LOAD_FLOW = Check(
     name="load-flow",
     question="Is the load flow of the site certain?",
-    links=_station,
+    links=the_station,
     judge=_judge,
 )
 

@@ -19,7 +19,7 @@ from feasibility.checks.conductor import (
     third_harmonic_percent,
     third_harmonic_percents,
 )
-from feasibility.checks.question import Check, Run, current_finding, finding, verdict_of
+from feasibility.checks.question import NOISE, Check, Run, current_finding, finding, verdict_of
 from feasibility.checks.station_load import worst_auxiliary
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.load_current import neutral_third_harmonic_a
@@ -34,7 +34,6 @@ _FULL_UP_TO = {
     "copper": "neutral_full_up_to_copper_mm2",
     "aluminium": "neutral_full_up_to_aluminium_mm2",
 }
-_NOISE = 1e-9
 _ALL_PHASES = "L1L2L3"
 
 
@@ -160,7 +159,7 @@ class _Load:
     def carries_a(self) -> float:
         """Largest station current that the neutral bears."""
         left = self.capacity_a - self.site_a - self.auxiliary_a
-        if left < -_NOISE * self.capacity_a:
+        if left < -NOISE * self.capacity_a:
             return 0.0
         if self.percent.value == 0:
             return math.inf
@@ -227,7 +226,7 @@ def _answer(
     capacity_steps: Sequence[Step],
 ) -> Finding:
     value, bound = load.current_a(station_a), load.capacity_a
-    outcome = verdict_of(limit, passes=value <= bound * (1 + _NOISE))
+    outcome = verdict_of(limit, passes=value <= bound * (1 + NOISE))
     if outcome is Outcome.PASS and carries_a is not None:
         carries_a = max(carries_a, station_a)
     words = "The neutral has to carry {value}, which "

@@ -25,8 +25,8 @@ from feasibility.network.load_flow import solve
 from feasibility.network.pandapower_model import solve_pandapower
 from feasibility.network.records import Branch, Load, Network
 from feasibility.network.solution import NotSupplied, Solution, compare
+from feasibility.units import SQRT3
 
-SQRT3 = math.sqrt(3)
 STATION = "station"
 UNLIMITED_A = 2000.0
 """Where the search for a limit ends: no link of a low-voltage site is larger."""

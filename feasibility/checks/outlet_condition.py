@@ -6,7 +6,7 @@ import datetime as dt
 from collections.abc import Sequence
 
 from feasibility import tables
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_outlet, verdict_of
 from feasibility.checks.residual_current import covering
 from feasibility.checks.working import amount, step
 from feasibility.installation.facts import NotKnown
@@ -81,10 +81,6 @@ def _type_test(run: Run, link: Link) -> tuple[dict[str, Quantity | str], tuple[S
         step("dTmax", "temperature rise permitted in it", "dT0", [rise], rise.value, "K"),
     )
     return {"current": current, "hours": hours, "rise": rise}, steps
-
-
-def _outlet(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.OUTLET)
 
 
 def _judge_bridge(run: Run, link: Link) -> Finding:
@@ -184,20 +180,20 @@ CONDITION = Check(
 BRIDGE = Check(
     name="neutral-earth-bridge",
     question="Are neutral and protective conductor separate at the outlet?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_bridge,
 )
 INSPECTION = Check(
     name="last-inspection",
     question="Was the circuit inspected and tested not long ago?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_inspection,
     force=Force.PRACTICE,
 )
 EDITION = Check(
     name="changed-use",
     question="By which edition is the circuit judged?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_edition,
     force=Force.RECOMMENDATION,
 )

@@ -3,21 +3,16 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
 
 from feasibility import tables
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_outlet, verdict_of
 from feasibility.checks.working import step
-from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.model import Link
 from feasibility.result import Finding, Outcome, Quantity, Sense
 
 _NUMERALS = re.compile(r"IP([0-6X])([0-9X])")
 _JETS = (5, 6)
 _WETTEST = ("none", "drops", "spray", "splashes", "jets", "waves", "immersion")
-
-
-def _outlet(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.OUTLET)
 
 
 def _judge_protection(run: Run, link: Link) -> Finding:
@@ -119,19 +114,19 @@ def _judge_isolation(run: Run, link: Link) -> Finding:
 PROTECTION = Check(
     name="degree-of-protection",
     question="Is the outlet protected against water and solid bodies at its place?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_protection,
 )
 IMPACT = Check(
     name="impact",
     question="Is the outlet protected against impact?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_impact,
 )
 ISOLATION = Check(
     name="isolation",
     question="Can the circuit be isolated and locked off for work?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_isolation,
 )
 CHECKS = (PROTECTION, IMPACT, ISOLATION)

@@ -8,13 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from feasibility.checks.loading import device_rating_a
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.supply_strength import (
     impedance_seen_ohm,
     is_public,
     not_public,
     rated_current,
-    station,
     supply_strength,
     to_neutral_v,
 )
@@ -171,7 +170,7 @@ def _changed(
 
 def _single_phase(installation: Installation) -> Sequence[Link]:
     three = installation.station.word("phases").options == ("L1L2L3",)
-    return [] if three else station(installation)
+    return [] if three else the_station(installation)
 
 
 def _judge_unbalance(run: Run, link: Link) -> Finding:
@@ -248,7 +247,7 @@ def _above_national(link: Link, limit: Limit, load: Quantity, steps: Sequence[St
 
 def _with_impedance(installation: Installation) -> Sequence[Link]:
     has = installation.station.mentions("permitted_supply_impedance_ohm")
-    return station(installation) if has else []
+    return the_station(installation) if has else []
 
 
 def _judge_impedance(run: Run, link: Link) -> Finding:
@@ -315,14 +314,14 @@ def _judge_service(run: Run, link: Link) -> Finding:
 CHANGE = Check(
     name="voltage-change",
     question="Is the voltage change small enough when the current of the station changes?",
-    links=station,
+    links=the_station,
     judge=_judge_change,
     force=Force.RECOMMENDATION,
 )
 INRUSH = Check(
     name="inrush-voltage",
     question="Is the voltage dip small enough when the station is switched on?",
-    links=station,
+    links=the_station,
     judge=_judge_inrush,
     force=Force.RECOMMENDATION,
 )

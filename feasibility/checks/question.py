@@ -12,10 +12,10 @@ from feasibility.checks.station_load import Requested, requested_current
 from feasibility.checks.working import amount, sources_of, step
 from feasibility.code_basis import CodeBasis, Limit
 from feasibility.installation.facts import Ends, Fact, NotKnown
-from feasibility.installation.model import Installation, Link
+from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step
 
-_NOISE = 1e-9
+NOISE = 1e-9
 """Sums of currents that meet a rating exactly may exceed it by the noise of binary fractions."""
 
 
@@ -77,6 +77,16 @@ class Check:
     judge: Callable[[Run, Link], Finding]
     depends_on_current: bool = False
     force: Force = Force.REQUIREMENT
+
+
+def the_station(installation: Installation) -> Sequence[Link]:
+    """Return the station as the one link that a question is asked of."""
+    return installation.links_of(LinkKind.STATION)
+
+
+def the_outlet(installation: Installation) -> Sequence[Link]:
+    """Return the outlet as the one link that a question is asked of."""
+    return installation.links_of(LinkKind.OUTLET)
 
 
 def verdict_of(limit: Limit, *, passes: bool) -> Outcome:
@@ -147,7 +157,7 @@ def current_finding(
     value = operation.current_through(link.position, requested)
     carries = _carries(run, link, rating_a, margin, requested)
     steps = [*_current_steps(run, link, requested, value), *rating]
-    outcome = verdict_of(limit, passes=value <= rating_a * (1 + _NOISE))
+    outcome = verdict_of(limit, passes=value <= rating_a * (1 + NOISE))
     if outcome is Outcome.PASS and carries is not None:
         carries = max(carries, requested)  # the search ends a hair below an exact limit
     compared = "is within" if outcome is Outcome.PASS else "exceeds"

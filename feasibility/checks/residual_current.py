@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.question import Check, Run, finding, the_outlet, verdict_of
 from feasibility.checks.working import amount
 from feasibility.code_basis import Limit
 from feasibility.installation.model import Installation, Link, LinkKind, PathCircuit
@@ -65,10 +65,6 @@ def undelayed(run: Run, link: Link) -> bool:
     """Whether the device trips without an intended delay."""
     word = run.ends.worst(link.data.word("delay"), lambda delay: float(delay == "none"))
     return word == "none"
-
-
-def _outlet(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.OUTLET)
 
 
 def _demanded(run: Run) -> Limit | None:
@@ -252,7 +248,7 @@ def _judge_manual(run: Run, link: Link) -> Finding:
 PRESENCE = Check(
     name="residual-current-presence",
     question="Is the required residual-current device there?",
-    links=_outlet,
+    links=the_outlet,
     judge=_judge_presence,
 )
 FIRE = Check(

@@ -6,13 +6,14 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
-from feasibility.checks.operation import SQRT3, Operation
+from feasibility.checks.operation import Operation
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.load_current import apparent_power_va, input_active_power_w
 from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import Installation
 from feasibility.result import Quantity, Step
 from feasibility.tables import NotTabulated
+from feasibility.units import SQRT3
 
 _AUXILIARIES = ("auxiliary_l1_w", "auxiliary_l2_w", "auxiliary_l3_w")
 _STARTING_A = 10.0

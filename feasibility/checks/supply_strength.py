@@ -8,7 +8,6 @@ voltage factor is taken out again.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from feasibility import tables
@@ -26,7 +25,7 @@ from feasibility.checks.working import amount, given, step
 from feasibility.clauses.fault_current import source_impedance_ohm
 from feasibility.clauses.power_quality import impedance_of_power_ohm, short_circuit_power_va
 from feasibility.code_basis import Limit
-from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.model import Link
 from feasibility.result import Finding, Outcome, Quantity, Step
 from feasibility.units import SQRT3
 
@@ -46,11 +45,6 @@ class Strength:
         """The short-circuit power as an input of a working."""
         meaning = "short-circuit power at the origin"
         return amount("Ssc", meaning, self.short_circuit_va / 1000, "kVA")
-
-
-def station(installation: Installation) -> Sequence[Link]:
-    """Return the one link that these questions are asked of."""
-    return installation.links_of(LinkKind.STATION)
 
 
 def three_phase(run: Run) -> bool:

@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from feasibility import tables
 from feasibility.checks.flow_working import drop_checks
-from feasibility.checks.operation import SQRT3, UNLIMITED_A
-from feasibility.checks.question import Check, Run, finding, verdict_of
+from feasibility.checks.operation import UNLIMITED_A
+from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import Fact
-from feasibility.installation.model import Installation, Link, LinkKind
+from feasibility.installation.model import Link
 from feasibility.result import Finding, Force, Message, Quantity, Sense, Step
-
-
-def _station(installation: Installation) -> Sequence[Link]:
-    return installation.links_of(LinkKind.STATION)
+from feasibility.units import SQRT3
 
 
 def _reference_v(run: Run) -> float:
@@ -254,7 +250,7 @@ def _judge_highest(run: Run, link: Link) -> Finding:
 DROP = Check(
     name="voltage-drop",
     question="Is the voltage drop from the origin within the advised limit?",
-    links=_station,
+    links=the_station,
     judge=_judge_drop,
     depends_on_current=True,
     force=Force.RECOMMENDATION,
@@ -262,7 +258,7 @@ DROP = Check(
 MINIMUM = Check(
     name="minimum-voltage",
     question="Does the station still operate at the lowest voltage?",
-    links=_station,
+    links=the_station,
     judge=_judge_minimum,
     depends_on_current=True,
     force=Force.MAKERS_LIMIT,
@@ -270,7 +266,7 @@ MINIMUM = Check(
 FULL_POWER = Check(
     name="full-power-voltage",
     question="Does the station give full power at the lowest voltage?",
-    links=_station,
+    links=the_station,
     judge=_judge_full_power,
     depends_on_current=True,
     force=Force.NUISANCE,
@@ -278,7 +274,7 @@ FULL_POWER = Check(
 HIGHEST = Check(
     name="highest-voltage",
     question="Does the station accept the highest voltage?",
-    links=_station,
+    links=the_station,
     judge=_judge_highest,
 )
 
