@@ -19,7 +19,17 @@ SURVEY = "survey_version = 1  # 2.5 mm², 1 Ω\n"
 PDF = b"%PDF-1.7 new"
 EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n", "with-log": "log = 1\n"}
 COMPANIONS = {"with-log": {"with-log-demand.csv": b"Time;L1\r\n"}}
-LOGS = {"board[1].demand.log": "a log"}
+
+
+@dataclass
+class Log:
+    """What stands in for a log."""
+
+    file: str
+    sha256: str
+
+
+LOGS = {"board[1].demand.log": Log("demand.csv", "00")}
 
 
 class FaultySurvey(ValueError):
@@ -44,7 +54,9 @@ class Loaded:
 
     survey: str
     sha256: str
-    demand_logs: dict[str, str]
+    path: Path
+    content: bytes
+    demand_logs: dict[str, Log]
 
 
 @dataclass
@@ -61,9 +73,10 @@ class Below:
             content = path.read_bytes()
         except OSError as error:
             raise FaultySurvey(path, ("cannot be read",)) from error
-        return Loaded(content.decode(), hashlib.sha256(content).hexdigest(), LOGS)
+        checksum = hashlib.sha256(content).hexdigest()
+        return Loaded(content.decode(), checksum, path, content, LOGS)
 
-    def assess(self, survey: str, *, sha256: str, demand_logs: dict[str, str]) -> Answer:
+    def assess(self, survey: str, *, sha256: str, demand_logs: dict[str, Log]) -> Answer:
         assert demand_logs is LOGS
         return Answer(self.verdict, survey, sha256)
 
@@ -91,7 +104,12 @@ def below(monkeypatch: pytest.MonkeyPatch) -> Below:
             to_text=lambda answer: f"findings on {answer.survey}",
             verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
         ),
-        module("feasibility.render.pdf", to_pdf=lambda _answer: PDF),
+        module("feasibility.render.pdf", to_pdf=lambda _answer, _enclosed: PDF),
+        module(
+            "feasibility.archive",
+            enclosures=lambda *_: (),
+            log_contents=lambda _folder, _checksums: {},
+        ),
         module(
             "feasibility.examples",
             example_names=lambda: tuple(EXAMPLES),
@@ -275,7 +293,7 @@ def test_demo_does_not_lose_an_edited_survey() -> None:
     run("demo")
     edited = Path("feasibility-demo/first.toml")
     edited.write_text("first = 3\n", encoding="utf-8")
-    assert_refused(run("demo"), "edited", "feasibility check feasibility-demo/first.toml")
+    assert_refused(run("demo"), "edited", "feasibility-demo/first.toml")
     assert edited.read_text(encoding="utf-8") == "first = 3\n"
 
 

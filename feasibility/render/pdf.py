@@ -1,12 +1,20 @@
-"""The report as a PDF in A4."""
+"""The report as a PDF in A4, tagged, with the files it was made from inside.
+
+Written the way PDF/A-3a asks (ISO 19005-3: tags, embedded fonts, output intent, enclosed files with
+their relationship), but without the mark that claims conformance: no validator has confirmed it.
+"""
 
 from __future__ import annotations
 
+import datetime as dt
 import gc
-from collections.abc import Iterator
+import io
+import re
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from urllib.parse import urlsplit
 from urllib.request import url2pathname
 
@@ -15,6 +23,21 @@ from feasibility.resources import data_dir
 
 if TYPE_CHECKING:
     from feasibility.assessment import Assessment
+
+
+_CLAIM = re.compile(rb"<rdf:Description [^>]*pdfaid:part[^>]*/>")
+_ENCLOSED = dt.datetime(2000, 1, 1, tzinfo=dt.UTC)
+"""A fixed date for enclosed files, so that the same assessment gives the same bytes."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Enclosed:
+    """A file to put into the PDF; ``source`` says that the report was made from it."""
+
+    name: str
+    description: str
+    content: bytes
+    source: bool
 
 
 class FetchRefused(ValueError):
@@ -36,14 +59,14 @@ def own_file(address: str) -> Path:
     return path
 
 
-def to_pdf(assessment: Assessment) -> bytes:
-    """Return the report as a PDF; nothing outside our templates is fetched."""
-    return pdf_of(to_html(assessment))
+def to_pdf(assessment: Assessment, enclosed: Sequence[Enclosed] = ()) -> bytes:
+    """Return the report as a PDF with these files inside; only our own templates are fetched."""
+    return pdf_of(to_html(assessment), enclosed)
 
 
-def pdf_of(document: str) -> bytes:
+def pdf_of(document: str, enclosed: Sequence[Enclosed] = ()) -> bytes:
     """Return an HTML document as a PDF; nothing outside our templates is fetched."""
-    from weasyprint import HTML
+    from weasyprint import HTML, Attachment
     from weasyprint.text.fonts import FontConfiguration
     from weasyprint.urls import FatalURLFetchingError, URLFetcher, URLFetcherResponse
 
@@ -55,10 +78,34 @@ def pdf_of(document: str) -> bytes:
                 raise FatalURLFetchingError(str(refused)) from refused
             return URLFetcherResponse(url, path.read_bytes())
 
+    attachments = [
+        Attachment(
+            file_obj=io.BytesIO(one.content),
+            name=one.name,
+            description=one.description,
+            relationship="Source" if one.source else "Data",
+            created=_ENCLOSED,
+            modified=_ENCLOSED,
+        )
+        for one in enclosed
+    ]
     with _collector_paused():
         page = HTML(string=document, url_fetcher=OwnFiles())
-        written: bytes = page.write_pdf(font_config=FontConfiguration())
+        written: bytes = page.write_pdf(
+            font_config=FontConfiguration(),
+            pdf_variant="pdf/a-3a",
+            attachments=attachments,
+            finisher=_without_claim,
+        )
     return written
+
+
+def _without_claim(_document: object, pdf: Any) -> None:
+    """Take the mark of conformance out of the metadata."""
+    for one in pdf.objects:
+        extra = getattr(one, "extra", None) or {}
+        if extra.get("Type") == "/Metadata":
+            one.stream = [_CLAIM.sub(b"", part) for part in one.stream]
 
 
 @contextmanager

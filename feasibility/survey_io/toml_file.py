@@ -31,7 +31,7 @@ _MARK = b"\xef\xbb\xbf"
 
 @dataclass(frozen=True, slots=True)
 class LoadedSurvey:
-    """A survey with where it came from: SHA-256 of the file's bytes (hex), its path, its text.
+    """A survey with where it came from: the file's bytes, their SHA-256 (hex), its path.
 
     ``demand_logs`` are the logs that it names, by their place in it (``board[1].demand.log``).
     """
@@ -39,7 +39,7 @@ class LoadedSurvey:
     survey: Survey
     sha256: str
     path: Path
-    text: str
+    content: bytes
     demand_logs: Mapping[str, DemandLog] = field(default_factory=dict)
 
 
@@ -78,7 +78,7 @@ def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
         logs = read.logs
     if problems or survey is None:
         raise SurveyProblems(path, sorted(problems, key=lambda found: found.line or 0))
-    return LoadedSurvey(survey, hashlib.sha256(content).hexdigest(), path, text, logs)
+    return LoadedSurvey(survey, hashlib.sha256(content).hexdigest(), path, content, logs)
 
 
 def _content(path: Path) -> bytes:

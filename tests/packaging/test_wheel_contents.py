@@ -22,7 +22,7 @@ def zip_with(folder: Path, names: set[str]) -> Path:
 @pytest.fixture
 def checkout(tmp_path: Path) -> Path:
     for name in (
-        "feasibility/cli.py",
+        "feasibility/cli/__init__.py",
         "feasibility/__pycache__/cli.pyc",
         "cable_tables/sources.csv",
         "templates/css/report.css",
@@ -34,7 +34,7 @@ def checkout(tmp_path: Path) -> Path:
 
 
 COMPLETE = {
-    "feasibility/cli.py",
+    "feasibility/cli/__init__.py",
     "feasibility/_data/cable_tables/sources.csv",
     "feasibility/_data/templates/css/report.css",
 }

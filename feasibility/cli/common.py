@@ -1,0 +1,117 @@
+"""What the commands share: exit codes, reading and assessing, writing files."""
+
+from __future__ import annotations
+
+import os
+import sys
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from feasibility.assessment import Assessment
+    from feasibility.survey_io.problems import SurveyProblems
+    from feasibility.survey_io.toml_file import LoadedSurvey
+
+EXIT_CODE_OF_VERDICT = {
+    "carries": 0,
+    "carries-reduced": 10,
+    "upgrade": 20,
+    "undecided": 30,
+}
+EXIT_BAD_INPUT = 2
+EXIT_DIFFERS = 40
+
+
+class CannotDo(click.ClickException):
+    """What was asked for cannot be done, and the message says why."""
+
+    exit_code = EXIT_BAD_INPUT
+
+
+def path_of(text: str) -> Path:
+    """Return a path that was given as text."""
+    from pathlib import Path
+
+    return Path(text)
+
+
+def load_and_assess(survey_path: Path) -> tuple[LoadedSurvey, Assessment]:
+    """Read and assess a survey; a faulty one ends the program with all its problems listed."""
+    from feasibility.survey_io.problems import SurveyProblems
+    from feasibility.survey_io.toml_file import read_survey
+
+    try:
+        loaded = read_survey(survey_path)
+    except SurveyProblems as faulty:
+        _list_problems(faulty)
+        sys.exit(EXIT_BAD_INPUT)
+    from feasibility.assessment import assess
+
+    return loaded, assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
+
+
+def _list_problems(faulty: SurveyProblems) -> None:
+    from feasibility.survey_io.problems import describe
+
+    count = len(faulty.problems)
+    click.echo(f"{faulty.path}: {count} problem{'' if count == 1 else 's'}", err=True)
+    for problem in faulty.problems:
+        click.echo(describe(problem), err=True)
+
+
+def place(path: Path, content: bytes) -> None:
+    """Write a file, unless another one of that name would be lost."""
+    from feasibility.write_file import write_atomically
+
+    path.parent.mkdir(parents=True, exist_ok=True)
+    if path.exists():
+        if path.read_bytes() == content:
+            return
+        message = (
+            f"{path} has been edited, or is another file, and would be lost; rename it or choose "
+            "another --folder"
+        )
+        raise CannotDo(message)
+    write_atomically(path, content)
+
+
+def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment) -> None:
+    """Write the report with what it was made from inside; only a PDF is ever replaced."""
+    from feasibility.write_file import write_atomically
+
+    _refuse_to_replace_other_than_pdf(pdf_path)
+    from feasibility.archive import enclosures, log_contents
+    from feasibility.render.json_document import to_json
+    from feasibility.render.pdf import to_pdf
+
+    checksums = {log.file: log.sha256 for log in loaded.demand_logs.values()}
+    logs = log_contents(loaded.path.parent, checksums)
+    enclosed = enclosures(loaded.content, to_json(assessment), logs)
+    write_atomically(pdf_path, to_pdf(assessment, enclosed))
+
+
+def _refuse_to_replace_other_than_pdf(path: Path) -> None:
+    if not os.path.lexists(path):
+        return
+    if not path.is_file():
+        message = f"{path} exists and is not an ordinary file; choose another --output"
+        raise CannotDo(message)
+    with path.open("rb") as file:
+        if file.read(4) != b"%PDF":
+            message = f"{path} exists and is not a PDF; it is left alone, choose another --output"
+            raise CannotDo(message)
+
+
+def say_verdict(assessment: Assessment) -> None:
+    """Print the verdict in words."""
+    from feasibility.render.text import verdict_in_words
+
+    click.echo(verdict_in_words(assessment))
+
+
+def exit_with(assessment: Assessment) -> None:
+    """End the program with the exit code of the verdict."""
+    sys.exit(EXIT_CODE_OF_VERDICT[assessment.verdict])
