@@ -10,6 +10,7 @@ from feasibility.code_basis import CodeBasis, Limit
 from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.installation.facts import Fact
 from feasibility.installation.resolve import Resolved
+from feasibility.load_profile.record import LoadProfile
 from feasibility.survey.model import Survey
 
 SERVICE = -1
@@ -105,8 +106,9 @@ class DemandAt:
     """What is drawn at a node of the path beside the station, per phase.
 
     ``phase_a`` holds the current of each phase, ``phase_kw`` its power; where ``power_kw`` is given
-    instead it is a balanced three-phase power. ``logged`` says that it is by a measured log. Where
-    the power factor is not known exactly (``power_factor`` is open or a range) the current adds
+    instead it is a balanced three-phase power. ``logged`` says that it is by a measured log,
+    ``shape`` how it runs over the year (None: constant at its maximum, or as logged). Where the
+    power factor is not known exactly (``power_factor`` is open or a range) the current adds
     arithmetically. ``where`` names the board or outlet.
     """
 
@@ -117,6 +119,7 @@ class DemandAt:
     power_factor: Fact[float]
     phase_kw: tuple[Fact[float], Fact[float], Fact[float]] | None = None
     logged: LoggedDemand | None = None
+    shape: LoadProfile | None = None
 
     @property
     def phases(self) -> set[str]:

@@ -1,0 +1,71 @@
+"""Standard load profiles as quarter-hours of one year.
+
+A profile is the mean of many customers: a single one draws far more at times. It shapes a demand
+over the year and says nothing about its maximum.
+"""
+
+from __future__ import annotations
+
+import warnings
+from functools import lru_cache
+
+import numpy as np
+
+from feasibility.load_profile.record import PROFILE_NAMES, ProfileName, UnknownProfile
+from feasibility.units import FloatArray, require_positive, require_within
+
+_HOURS_PER_STEP = 0.25
+_FIRST_YEAR, _LAST_YEAR = 1990, 2100
+"""Weekdays of other years are no use to anybody (our own rule)."""
+
+
+def profile_kw(name: ProfileName, annual_energy_kwh: float, year: int) -> FloatArray:
+    """Return the mean power in kW of every quarter-hour of ``year``, 35 040 (35 136) in all.
+
+    The first begins at midnight of 1 January on a clock that is never changed. Public holidays
+    count as the weekday they fall on. The energy of the year is ``annual_energy_kwh`` exactly.
+    H0 and H25 follow the published day-by-day factor of the season. Source: representative load
+    profiles of the VDEW (M-32/99) and profiles of the BDEW of 2025, by the library demandlib.
+    Raises UnknownProfile, OutOfRange.
+    """
+    require_positive("annual_energy_kwh", annual_energy_kwh)
+    return annual_energy_kwh * _per_kwh(name, year)
+
+
+def profile_shape(name: ProfileName, year: int) -> FloatArray:
+    """Return every quarter-hour of ``year`` as a share of the largest one, which is 1.
+
+    Times and sources are those of ``profile_kw``. Raises UnknownProfile, OutOfRange.
+    """
+    series = _per_kwh(name, year)
+    return series / np.max(series)
+
+
+@lru_cache(maxsize=8)
+def _per_kwh(name: ProfileName, year: int) -> FloatArray:
+    """Return the power in kW of a customer who takes one kWh in this year."""
+    if name not in PROFILE_NAMES:
+        message = f"profile {name!r} is not known; there is: {', '.join(PROFILE_NAMES)}"
+        raise UnknownProfile(message)
+    require_within("year", year, lower=_FIRST_YEAR, upper=_LAST_YEAR)
+    values = _of_2025(name, year) if name.endswith("25") else _of_1999(name, year)
+    series = values / (np.sum(values) * _HOURS_PER_STEP)
+    series.flags.writeable = False
+    return series
+
+
+def _of_1999(name: ProfileName, year: int) -> FloatArray:
+    from demandlib.bdew import ElecSlp
+
+    with warnings.catch_warnings():  # the library changes the filters of the whole process
+        frame = ElecSlp(year).get_profiles()
+    column = "h0_dyn" if name == "H0" else name.lower()
+    return np.array(frame[column], dtype=np.float64)
+
+
+def _of_2025(name: ProfileName, year: int) -> FloatArray:
+    import pandas as pd
+    from demandlib import bdew
+
+    hours = pd.date_range(f"{year}-01-01", f"{year + 1}-01-01", freq="15min", inclusive="left")
+    return np.array(getattr(bdew, name)(hours), dtype=np.float64)
