@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -38,6 +39,7 @@ from feasibility.render.remarks_view import (
     outcome_counts,
     tasks,
 )
+from feasibility.render.sections import NUMBER_OF
 from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
 from feasibility.render.text_fit import fit_name, shorten
 from feasibility.render.time_current_picture import TimeCurrentPicture, time_current_picture
@@ -131,6 +133,7 @@ class ReportView:
     """The whole report, in the order of its sections."""
 
     furniture: Furniture
+    number: Mapping[str, int]
     survey: Survey
     verdict: str
     verdict_sentence: str
@@ -176,6 +179,7 @@ def report_view(assessment: Assessment) -> ReportView:
     to_do = tasks(assessment)
     return ReportView(
         furniture=_furniture(assessment),
+        number=NUMBER_OF,
         survey=survey,
         verdict=assessment.verdict.value,
         verdict_sentence=verdict_sentence(assessment),

@@ -1,0 +1,19 @@
+"""The sections of the report in their order, so that their numbers stand in one place."""
+
+from __future__ import annotations
+
+SECTIONS = (
+    "site",
+    "feed_path",
+    "network",
+    "findings",
+    "workings",
+    "time_current",
+    "remarks",
+    "precautions",
+    "scope",
+    "operator",
+)
+"""A new section goes into this list at its place; the templates take its number from it."""
+
+NUMBER_OF = {name: number for number, name in enumerate(SECTIONS, start=1)}
