@@ -42,8 +42,11 @@ class Circuit:
     feeds: FloatArray
 
     def branch_currents_a(self, voltages_v: ComplexArray, load_va: ComplexArray) -> ComplexArray:
-        """Return the line currents of the branches that feed ``load_va`` at the given voltages."""
-        at_load = voltages_v[self.load_row]
+        """Return the line currents of the branches that feed ``load_va`` at the given voltages.
+
+        Either may have further dimensions in front, for many states of one network.
+        """
+        at_load = voltages_v[..., self.load_row, :]
         ratio = np.where(self.load_is_current[:, np.newaxis], np.abs(at_load) / self.nominal_v, 1.0)
         load_a: ComplexArray = np.conj(load_va * ratio / at_load)
         currents: ComplexArray = self.feeds @ load_a
@@ -55,16 +58,27 @@ class Circuit:
         currents_a: ComplexArray,
         line_ohm: ComplexArray,
         neutral_ohm: ComplexArray,
-    ) -> float:
+    ) -> FloatArray:
         """Return the largest gap in any loop of line and neutral, as a share of the source voltage.
 
-        Each loop: voltage at the near end minus voltage at the far end minus Z1 I minus Zn In.
+        Each loop: voltage at the near end minus voltage at the far end minus Z1 I minus Zn In. Many
+        states of one network (further dimensions in front) give as many gaps.
         """
-        neutral_drop_v = neutral_ohm * currents_a.sum(axis=1)
-        drop_v = line_ohm[:, np.newaxis] * currents_a + neutral_drop_v[:, np.newaxis]
-        gap_v = np.abs(voltages_v[self.from_row] - voltages_v[1:] - drop_v).max()
-        source_gap_v = np.abs(voltages_v[0] - self.source_v * PHASES).max()
-        return float(np.maximum(gap_v, source_gap_v) / self.source_v)
+        neutral_drop_v = neutral_ohm * currents_a.sum(axis=-1)
+        drop_v = line_ohm[:, np.newaxis] * currents_a + neutral_drop_v[..., np.newaxis]
+        near_v, far_v = voltages_v[..., self.from_row, :], voltages_v[..., 1:, :]
+        gap_v = np.abs(near_v - far_v - drop_v).max(axis=(-2, -1))
+        source_gap_v = np.abs(voltages_v[..., 0, :] - self.source_v * PHASES).max(axis=-1)
+        share: FloatArray = np.maximum(gap_v, source_gap_v) / self.source_v
+        return share
+
+    def supplied(self, voltages_v: ComplexArray) -> NDArray[np.bool_]:
+        """Return whether every voltage of each state is finite and high enough to be stable.
+
+        See ``require_supplied``; a NaN is not supplied.
+        """
+        enough = np.abs(voltages_v) > LOWEST_SUPPLIED_RATIO * self.source_v
+        return np.asarray(enough.all(axis=(-2, -1)))
 
     def require_supplied(self, voltages_v: ComplexArray) -> None:
         """Raise NotSupplied unless every voltage is finite and above half the source voltage.
@@ -74,7 +88,7 @@ class Circuit:
         E <= |Z I| + |U| <= 2 |U|: below E / 2 lies no stable state of a constant-power load. A NaN
         fails.
         """
-        if not bool(np.all(np.abs(voltages_v) > LOWEST_SUPPLIED_RATIO * self.source_v)):
+        if not bool(self.supplied(voltages_v)):
             message = "the voltage falls below half the source voltage: the load is not supplied"
             raise NotSupplied(message)
 

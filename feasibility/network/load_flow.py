@@ -11,7 +11,7 @@ from typing import Any
 
 import numpy as np
 
-from feasibility.network.circuit import PHASES, circuit_of
+from feasibility.network.circuit import PHASES, Circuit, circuit_of
 from feasibility.network.records import Network, NetworkError
 from feasibility.network.solution import ComplexArray, NotSupplied, Solution
 from feasibility.units import SQRT3, FloatArray
@@ -21,7 +21,7 @@ _SOURCE_FAULT_LEVEL_VA = 1e20
 
 _TOLERANCE = 1e-12
 _ITERATIONS = 500
-_KIRCHHOFF_TOLERANCE = 1e-9
+KIRCHHOFF_TOLERANCE = 1e-9
 
 
 def solve(network: Network) -> Solution:
@@ -43,7 +43,7 @@ class Solver:
         self._neutral_resistance_ohm = np.array(
             [branch.neutral_resistance_ohm for branch in network.branches]
         )
-        self._tables = self._solver_tables()
+        self._tables = solver_tables(self._circuit)
 
     def solve(
         self,
@@ -78,7 +78,7 @@ class Solver:
         circuit.require_supplied(voltages)
         currents = circuit.branch_currents_a(voltages, load_va)
         error = circuit.kirchhoff_error(voltages, currents, line_ohm, neutral_ohm)
-        if not error < _KIRCHHOFF_TOLERANCE:
+        if not error < KIRCHHOFF_TOLERANCE:
             message = "the load flow ended without meeting Kirchhoff's laws"
             raise NotSupplied(message)
         return circuit.solution(voltages, currents, line_ohm, neutral_ohm)
@@ -118,37 +118,38 @@ class Solver:
             phasors = phasors[:, np.newaxis] / SQRT3 * PHASES
         return phasors
 
-    def _solver_tables(self) -> dict[Any, Any]:
-        import power_grid_model as pgm
 
-        def table(component: str, rows: int, first_id: int) -> Any:
-            array = pgm.initialize_array(pgm.DatasetType.input, pgm.ComponentType[component], rows)
-            array["id"] = np.arange(first_id, first_id + rows)
-            return array
+def solver_tables(circuit: Circuit) -> dict[Any, Any]:
+    """Return the solver's input of a network; resistances and powers are still to be filled in."""
+    import power_grid_model as pgm
 
-        circuit = self._circuit
-        branches, loads = len(circuit.line_ohm), len(circuit.load_va)
-        node = table("node", branches + 1, 0)
-        node["u_rated"] = circuit.nominal_v * SQRT3
-        line = table("line", branches, branches + 1)
-        line["from_node"] = circuit.from_row
-        line["to_node"] = np.arange(1, branches + 1)
-        line["from_status"] = line["to_status"] = 1
-        line["x1"] = circuit.line_ohm.imag
-        line["x0"] = circuit.line_ohm.imag + 3 * circuit.neutral_ohm.imag
-        line["c1"] = line["c0"] = line["tan1"] = line["tan0"] = 0
-        load = table("asym_load", loads, 2 * branches + 1)
-        load["node"] = circuit.load_row
-        load["status"] = 1
-        load["type"] = np.where(
-            circuit.load_is_current, pgm.LoadGenType.const_current, pgm.LoadGenType.const_power
-        )
-        source = table("source", 1, 2 * branches + 1 + loads)
-        source["node"] = 0
-        source["status"] = 1
-        source["u_ref"] = circuit.source_v / circuit.nominal_v
-        source["sk"] = _SOURCE_FAULT_LEVEL_VA
-        return {"node": node, "line": line, "asym_load": load, "source": source}
+    def table(component: str, rows: int, first_id: int) -> Any:
+        array = pgm.initialize_array(pgm.DatasetType.input, pgm.ComponentType[component], rows)
+        array["id"] = np.arange(first_id, first_id + rows)
+        return array
+
+    branches, loads = len(circuit.line_ohm), len(circuit.load_va)
+    node = table("node", branches + 1, 0)
+    node["u_rated"] = circuit.nominal_v * SQRT3
+    line = table("line", branches, branches + 1)
+    line["from_node"] = circuit.from_row
+    line["to_node"] = np.arange(1, branches + 1)
+    line["from_status"] = line["to_status"] = 1
+    line["x1"] = circuit.line_ohm.imag
+    line["x0"] = circuit.line_ohm.imag + 3 * circuit.neutral_ohm.imag
+    line["c1"] = line["c0"] = line["tan1"] = line["tan0"] = 0
+    load = table("asym_load", loads, 2 * branches + 1)
+    load["node"] = circuit.load_row
+    load["status"] = 1
+    load["type"] = np.where(
+        circuit.load_is_current, pgm.LoadGenType.const_current, pgm.LoadGenType.const_power
+    )
+    source = table("source", 1, 2 * branches + 1 + loads)
+    source["node"] = 0
+    source["status"] = 1
+    source["u_ref"] = circuit.source_v / circuit.nominal_v
+    source["sk"] = _SOURCE_FAULT_LEVEL_VA
+    return {"node": node, "line": line, "asym_load": load, "source": source}
 
 
 def _replacement(parameter: str, given: FloatArray | None, own: FloatArray) -> FloatArray:

@@ -265,7 +265,8 @@ def test_kirchhoff_notices_a_wrong_answer() -> None:
     circuit = circuit_of(five_nodes())
 
     def error(voltages: Any, currents: Any) -> float:
-        return circuit.kirchhoff_error(voltages, currents, circuit.line_ohm, circuit.neutral_ohm)
+        gap = circuit.kirchhoff_error(voltages, currents, circuit.line_ohm, circuit.neutral_ohm)
+        return float(gap)
 
     assert error(right.node_voltages_v, right.branch_currents_a) < 1e-12
     assert error(right.node_voltages_v * 1.001, right.branch_currents_a) > 1e-4
