@@ -129,6 +129,38 @@ class ControlledSetting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SettingHours:
+    """For how long one setting would exceed a limit of the whole path, and what it delivers fixed.
+
+    ``drawn_a`` is what the station may draw at the setting, its tolerance included. The settings
+    are those that the station offers up to the requested current, rising, and last the requested
+    current itself; not more than about twenty of them, spread evenly where there are more.
+    """
+
+    setting_a: float
+    drawn_a: float
+    hours_exceeded: float
+    delivered: Delivered
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MonthHours:
+    """One month of the time studied: the clock of the site, the hours of it that were studied.
+
+    ``lowest_a`` is the least current that is free on the whole path, ``by_hour_lowest_a`` the same
+    for each of the 24 hours of the day (NaN for an hour that was not studied), ``hours_exceeded``
+    for how long the requested current would exceed.
+    """
+
+    year: int
+    month: int
+    hours: float
+    hours_exceeded: float
+    lowest_a: float
+    by_hour_lowest_a: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class NodeExtreme:
     """The lowest voltage of a node over the time, at the requested current; in V.
 
@@ -182,6 +214,8 @@ class YearStudy:
     exceeded_only_sometimes: bool
     fixed: FixedSetting
     controlled: ControlledSetting
+    settings: tuple[SettingHours, ...]
+    months: tuple[MonthHours, ...]
     places: tuple[FreePlace, ...]
     nodes: tuple[NodeExtreme, ...]
     branches: tuple[BranchExtreme, ...]
