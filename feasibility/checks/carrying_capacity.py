@@ -24,7 +24,17 @@ _SHARING = (
 
 
 def ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacity:
-    """Return Iz of a cable or cord; NotKnown or NotTabulated where it cannot be found."""
+    """Return Iz of a cable or cord; NotKnown or NotTabulated where it cannot be found.
+
+    Many checks ask for it, and a poorly known cable has hundreds of combinations: each is rated
+    once.
+    """
+    key = ("ampacity", id(installation), link.data.path, link.data.record)
+    # The installation is kept with the result, so that no other can come to have its identity.
+    return ends.once(key, lambda: (installation, _ampacity(installation, link, ends)))[1]
+
+
+def _ampacity(installation: Installation, link: Link, ends: Ends) -> Ampacity:
     if link.kind is LinkKind.CORD:
         return cord_ampacity(installation, link, ends)
     others = unequal_cables(link)

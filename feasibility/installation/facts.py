@@ -6,7 +6,7 @@ itself, and a second run takes the favourable ends. What differs between the two
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import dataclass, field
 from itertools import product
 from typing import Any, Generic, TypeVar
@@ -60,6 +60,24 @@ class Ends:
 
     favourable: bool
     used: dict[str, Fact[Any]] = field(default_factory=dict)
+    _found: dict[Hashable, tuple[Any, dict[str, Fact[Any]]]] = field(default_factory=dict)
+
+    def once(self, key: Hashable, find: Callable[[], T]) -> T:
+        """Return what ``find`` returns, asking it once for each key.
+
+        The facts that entered it are noted every time; what it raises is not remembered.
+        """
+        if key not in self._found:
+            before = dict(self.used)
+            self.used.clear()
+            try:
+                result = find()
+                self._found[key] = (result, dict(self.used))
+            finally:
+                self.used.update(before)
+        found, entered = self._found[key]
+        self.used.update(entered)
+        return found  # type: ignore[no-any-return]
 
     def worst(self, fact: Fact[T], score: Callable[[T], float]) -> T:
         """Return the option with the lowest score (the highest in the favourable run)."""

@@ -77,3 +77,30 @@ def test_ranges_that_were_taken_are_remembered_and_known_values_are_not() -> Non
     filled = fact(70.0, path="cable.ends", filled=True)
     ends.low_is_bad(filled)
     assert set(ends.used) == {"a.b", "cable.ends"}
+
+
+def test_what_was_asked_once_is_remembered_with_the_facts_that_entered_it() -> None:
+    ends = Ends(favourable=False)
+    asked: list[float] = []
+
+    def find() -> float:
+        asked.append(ends.high_is_bad(RANGED))
+        return asked[-1]
+
+    ends.note((fact(7.0, 8.0, path="earlier"),))
+    assert ends.once("key", find) == 5.0
+    assert set(ends.used) == {"earlier", "a.b"}
+    ends.used.clear()
+    assert ends.once("key", find) == 5.0
+    assert set(ends.used) == {"a.b"}
+    assert ends.once("other key", find) == 5.0
+    assert asked == [5.0, 5.0]
+
+
+def test_what_is_refused_is_asked_again_and_keeps_what_was_noted_before() -> None:
+    ends = Ends(favourable=False)
+    ends.note((RANGED,))
+    for _ in range(2):
+        with pytest.raises(NotKnown):
+            ends.once("key", lambda: ends.known(OPEN))
+        assert set(ends.used) == {"a.b"}
