@@ -25,8 +25,9 @@ from feasibility.survey.model import Survey
 from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
+from feasibility.voltage_along import VoltageAlong, voltage_along
 
-SCHEMA_VERSION = "1.4"
+SCHEMA_VERSION = "1.5"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,6 +76,7 @@ class Assessment:
     cautions: tuple[Message, ...]
     not_checked: tuple[str, ...]
     network: NetworkState | None
+    voltage_along: VoltageAlong | None
     time_current: tuple[TimeCurrent, ...]
     demand_logs: tuple[DemandEvidence, ...]
     fault_levels: tuple[NodeFaults, ...]
@@ -124,6 +126,7 @@ def assess(
         cautions=_cautions(findings),
         not_checked=NOT_CHECKED,
         network=network_state(judgement.unfavourable),
+        voltage_along=voltage_along(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
         demand_logs=demand_evidence(installation),
         fault_levels=faults,

@@ -132,7 +132,7 @@ class FeedNetwork:
         sums: dict[str, list[float]] = {}
         for number, piece in enumerate(self._cables()):
             temperature = self._temperatures_c.get(number, piece.ampacity.ambient_c)
-            total = sums.setdefault(self._branch_name(piece.link), [0.0, 0.0, 0.0, 0.0])
+            total = sums.setdefault(self.branch_name(piece.link), [0.0, 0.0, 0.0, 0.0])
             total[0] += piece.line.resistance_at(temperature)
             total[1] += piece.line.reactance_ohm
             total[2] += piece.neutral.resistance_at(temperature)
@@ -204,7 +204,8 @@ class FeedNetwork:
             return STATION
         return f"node {number}"
 
-    def _branch_name(self, link: Link) -> str:
+    def branch_name(self, link: Link) -> str:
+        """Return the branch of the network that a cable or the cord belongs to."""
         return "cord" if link.kind is LinkKind.CORD else f"circuit {link.position}"
 
     def _ends_of(self, branch: str) -> tuple[str, str]:

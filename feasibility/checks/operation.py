@@ -136,7 +136,7 @@ class Operation(FeedNetwork):
         largest = 0.0
         for number, piece in enumerate(self._cables()):
             iz = piece.ampacity
-            amperes = float(np.max(solution.current_a(self._branch_name(piece.link))))
+            amperes = float(np.max(solution.current_a(self.branch_name(piece.link))))
             temperature = conductor_temperature_c(
                 current_a=amperes,
                 ampacity_a=iz.value_a,

@@ -147,8 +147,13 @@ def _window_voltage(run: Run, field: str, *, high_is_bad: bool) -> tuple[float, 
     return value, [step("Ulim", meaning, "r * Un", inputs, value, "V")]
 
 
+def lowest_accepted(run: Run) -> tuple[float, list[Step]]:
+    """Return the voltage from which the station operates, in V, and its working."""
+    return _window_voltage(run, "minimum_voltage_v", high_is_bad=True)
+
+
 def _judge_minimum(run: Run, link: Link) -> Finding:
-    bound, steps = _window_voltage(run, "minimum_voltage_v", high_is_bad=True)
+    bound, steps = lowest_accepted(run)
     limit = run.basis.limit("minimum_operating_voltage")
     words = (
         "At the lowest supply voltage {value} reach the station; it operates from {limit}.",
@@ -197,7 +202,7 @@ def _replace(found: Finding, values: dict[str, Quantity | str], steps: tuple[Ste
     )
 
 
-def _highest(run: Run) -> tuple[float, list[Step]]:
+def highest_voltage(run: Run) -> tuple[float, list[Step]]:
     """Return the highest voltage at the station without load: as measured, or by the tolerance.
 
     To neutral the tolerance is on the nominal voltage as IEC 60038 names it, 230 V for 400 V.
@@ -225,7 +230,7 @@ def _highest(run: Run) -> tuple[float, list[Step]]:
 
 
 def _judge_highest(run: Run, link: Link) -> Finding:
-    highest, steps = _highest(run)
+    highest, steps = highest_voltage(run)
     bound, bound_steps = _window_voltage(run, "maximum_voltage_v", high_is_bad=False)
     limit = run.basis.limit("minimum_operating_voltage")
     passes = highest <= bound

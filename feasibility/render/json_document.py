@@ -79,6 +79,7 @@ def _document(assessment: Assessment) -> Object:
         "cautions": [message_text(one) for one in assessment.cautions],
         "not_checked": list(assessment.not_checked),
         "network": _network(assessment),
+        "voltage_along": _voltage_along(assessment),
         "time_current": time_current_objects(assessment.time_current),
         "demand_logs": [log_object(one) for one in assessment.demand_logs],
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
@@ -284,4 +285,26 @@ def _network(assessment: Assessment) -> Object | None:
             for name, value in network.conductor_temperatures_c.items()
         ],
         "solver_deviation": rounded(network.solver_deviation),
+    }
+
+
+def _voltage_along(assessment: Assessment) -> Object | None:
+    along = assessment.voltage_along
+    if along is None:
+        return None
+    return {
+        "between_lines": along.between_lines,
+        "station_current_a": rounded(along.station_current_a),
+        "nominal_v": rounded(along.nominal_v),
+        "highest_v": rounded(along.highest_v),
+        "accepted_from_v": rounded(along.accepted_from_v),
+        "points": [
+            {
+                "name": one.name,
+                "distance_m": rounded(one.distance_m),
+                "loaded_v": rounded(one.loaded_v),
+                "idle_v": rounded(one.idle_v),
+            }
+            for one in along.points
+        ],
     }

@@ -43,6 +43,7 @@ from feasibility.render.sections import NUMBER_OF
 from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
 from feasibility.render.text_fit import fit_name, shorten
 from feasibility.render.time_current_picture import TimeCurrentPicture, time_current_picture
+from feasibility.render.voltage_picture import VoltagePicture, voltage_picture
 from feasibility.render.words import (
     OUTCOME_SIGNS,
     OUTCOME_WORDS,
@@ -155,6 +156,7 @@ class ReportView:
     sheets: tuple[Sheet, ...]
     links: tuple[LinkRow, ...]
     network: NetworkRows | None
+    voltages: VoltagePicture | None
     faults: FaultTable
     groups: tuple[QuestionGroup, ...]
     workings: tuple[Working, ...]
@@ -201,6 +203,9 @@ def report_view(assessment: Assessment) -> ReportView:
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
         network=_network(assessment),
+        voltages=None
+        if assessment.voltage_along is None
+        else voltage_picture(assessment.voltage_along),
         faults=fault_table(assessment.fault_levels),
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
