@@ -2,8 +2,7 @@
 
 What is published: the 33-node feeder (losses and lowest voltage). What is computed by others: the
 two-bus figures (a commercial network calculation program, carried in pandapower's own tests). What
-is computed here by pandapower on its own data, with its own transformer or slack: the rest. For the
-CIGRE low-voltage benchmark no published voltages were found.
+is computed here by pandapower on its own data, with its own transformer or slack: the rest.
 """
 
 from __future__ import annotations
@@ -18,7 +17,7 @@ import pytest
 from feasibility.network.load_flow import solve
 from feasibility.network.pandapower_model import solve_pandapower, to_pandapower
 from feasibility.network.records import Branch, Load, Network
-from feasibility.network.solution import Solution, compare
+from feasibility.network.solution import Solution
 
 pp = pytest.importorskip("pandapower")
 pn = pytest.importorskip("pandapower.networks")
@@ -61,18 +60,17 @@ def from_library(net: Any, source: int, *, source_pu: float, nominal_v: float = 
     )
 
 
-def _cable(name: str, near: int, far: int, row: Any, zero_sequence: Any = None) -> Branch:
-    """Zn = (Z0 - Z1) / 3, or a neutral like the line conductors where the library has no Z0."""
+def _cable(name: str, near: int, far: int, row: Any) -> Branch:
+    """A neutral like the line conductors: it plays no part under balanced loads."""
     resistance, reactance = (row.length_km * row.r_ohm_per_km, row.length_km * row.x_ohm_per_km)
-    zero = zero_sequence or (4 * resistance, 4 * reactance)
     return Branch(
         name=name,
         from_node=str(near),
         to_node=str(far),
         resistance_ohm=resistance,
         reactance_ohm=reactance,
-        neutral_resistance_ohm=(zero[0] - resistance) / 3,
-        neutral_reactance_ohm=(zero[1] - reactance) / 3,
+        neutral_resistance_ohm=resistance,
+        neutral_reactance_ohm=reactance,
         has_neutral=True,
     )
 
@@ -193,109 +191,6 @@ def test_low_voltage_side_of_a_transformer(name: str, solver: Solver) -> None:
     for branch in network.branches:
         expected_a = net.res_line.i_from_ka[int(branch.name)] * 1000
         assert solution.current_a(branch.name) == pytest.approx([expected_a] * 3, rel=1e-3)
-
-
-def cigre_residential() -> tuple[Any, Network]:
-    """CIGRE Task Force C6.04.02 (2014), low-voltage benchmark, residential part, in pandapower."""
-    net = pn.create_cigre_network_lv()
-    pp.runpp(net, numba=False, tolerance_mva=1e-10)
-    busbar = int(net.bus.index[net.bus.name == "Bus R1"][0])
-    return net, from_library(net, busbar, source_pu=net.res_bus.vm_pu[busbar])
-
-
-@SOLVERS
-def test_cigre_residential_feeder_balanced(solver: Solver) -> None:
-    net, network = cigre_residential()
-    assert len(network.branches) == 17
-    solution = solver(network)
-    for node in network.nodes:
-        expected_v = net.res_bus.vm_pu[int(node)] * 400
-        assert solution.lowest_line_voltage_v(node) == pytest.approx(expected_v, rel=1e-8)
-
-
-def test_cigre_residential_feeder_unbalanced() -> None:
-    # The same feeder with loads of 30, 60 and 10 % a phase and a full-size neutral, as assumed
-    # here; the check is between the two solvers.
-    _, network = cigre_residential()
-    loads = tuple(
-        Load(
-            name=load.name,
-            node=load.node,
-            active_w=(0.9 * load.active_w[0], 1.8 * load.active_w[0], 0.3 * load.active_w[0]),
-            reactive_var=load.reactive_var,
-            kind="power",
-        )
-        for load in network.loads
-    )
-    skewed = Network(
-        nominal_voltage_v=network.nominal_voltage_v,
-        source_node=network.source_node,
-        source_voltage_v=network.source_voltage_v,
-        branches=network.branches,
-        loads=loads,
-        frequency_hz=50.0,
-    )
-    solution = solve(skewed)
-    assert compare(solution, solve_pandapower(skewed)) < 1e-7
-    assert max(solution.neutral_current_a(branch.name) for branch in skewed.branches) > 50
-
-
-@pytest.mark.parametrize("scenario", ["on_peak_566", "off_peak_1"])
-def test_european_low_voltage_feeder_unbalanced(scenario: str) -> None:
-    # IEEE European Low Voltage Test Feeder (906 nodes, 55 single-phase loads) as pandapower carries
-    # it, solved by pandapower from the low-voltage busbar on; its own published voltages were not
-    # at hand. Its transformer is left out, because an ideal source stands at the busbar here. Three
-    # lines have R0 < R1 in that data, which no four-wire cable has: raised to R1 on both sides.
-    from pandapower.pf.runpp_3ph import runpp_3ph
-
-    net = pn.ieee_european_lv_asymmetric(scenario)
-    net.trafo = net.trafo.drop(net.trafo.index)
-    net.bus = net.bus.drop(0)
-    net.ext_grid["bus"], net.ext_grid["vm_pu"] = 1, 1.05
-    net.ext_grid["s_sc_max_mva"] = 1e9
-    net.line["r0_ohm_per_km"] = net.line[["r_ohm_per_km", "r0_ohm_per_km"]].max(axis=1)
-    net.sn_mva = 0.01
-    runpp_3ph(net, numba=False)
-    network = _european_records(net)
-    assert len(network.nodes) == 906
-    solution = solve(network)
-    voltages = np.array([solution.voltage_v(str(bus)) for bus in net.bus.index])
-    expected_pu = net.res_bus_3ph[["vm_a_pu", "vm_b_pu", "vm_c_pu"]].to_numpy()
-    assert np.abs(voltages * math.sqrt(3) / 416 - expected_pu).max() < 1e-7
-    expected_a = net.res_line_3ph[["i_a_from_ka", "i_b_from_ka", "i_c_from_ka"]].to_numpy() * 1000
-    currents = np.array([solution.current_a(str(line)) for line in net.line.index])
-    assert np.abs(currents - expected_a).max() < 1e-4
-
-
-def _european_records(net: Any) -> Network:
-    branches = [
-        _cable(
-            str(index),
-            row.from_bus,
-            row.to_bus,
-            row,
-            (row.length_km * row.r0_ohm_per_km, row.length_km * row.x0_ohm_per_km),
-        )
-        for index, row in net.line.iterrows()
-    ]
-    loads = [
-        Load(
-            name=str(index),
-            node=str(row.bus),
-            active_w=(row.p_a_mw * 1e6, row.p_b_mw * 1e6, row.p_c_mw * 1e6),
-            reactive_var=(row.q_a_mvar * 1e6, row.q_b_mvar * 1e6, row.q_c_mvar * 1e6),
-            kind="power",
-        )
-        for index, row in net.asymmetric_load.iterrows()
-    ]
-    return Network(
-        nominal_voltage_v=416.0,
-        source_node="1",
-        source_voltage_v=1.05 * 416,
-        branches=tuple(branches),
-        loads=tuple(loads),
-        frequency_hz=50.0,
-    )
 
 
 @pytest.mark.parametrize("kind", ["power", "current"])
