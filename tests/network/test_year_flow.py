@@ -16,8 +16,9 @@ from feasibility.network.records import Branch, Load, Network, NetworkError
 from feasibility.network.solution import NotSupplied
 from feasibility.network.year_flow import STEPS_AT_ONCE, solve_steps
 from feasibility.units import FloatArray
+from tests.network.four_wires import sweep
 from tests.network.test_load_flow import branch, load, network
-from tests.network.test_random_sites import sites, sweep
+from tests.network.test_random_sites import sites
 
 AGREEMENT = 1e-6
 
