@@ -19,6 +19,7 @@ from feasibility.demand_log.record import DemandLog
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.operator_request import OperatorRequest, operator_request
+from feasibility.possible import PossibleCurrents, possible_currents
 from feasibility.result import Finding, Message, NodeFaults, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
@@ -27,7 +28,7 @@ from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 from feasibility.voltage_along import VoltageAlong, voltage_along
 
-SCHEMA_VERSION = "1.5"
+SCHEMA_VERSION = "1.6"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +68,7 @@ class Assessment:
     current_limit_only_a: float | None
     advised_current_a: float | None
     weakest_link: str
+    possible: PossibleCurrents
     settings: Settings
     chain: tuple[ChainLink, ...]
     path: tuple[PathElement, ...]
@@ -89,9 +91,8 @@ def assess(
 ) -> Assessment:
     """Assess a survey that passed the consistency rules.
 
-    ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names, by their
-    place in it. Raises UnknownCodeBasis for a code basis that is not there; anything else that is
-    missing becomes an open finding.
+    ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names. Raises
+    UnknownCodeBasis for a code basis that is not there; what else is missing opens a finding.
     """
     installation = build_installation(survey, demand_logs)
     judgement = run_catalogue(installation, CATALOGUE)
@@ -117,6 +118,7 @@ def assess(
         current_limit_only_a=by_current,
         advised_current_a=_advised(settings, limits, by_current),
         weakest_link=limits.weakest_link,
+        possible=possible_currents(judgement.judged),
         settings=settings,
         chain=chain_of(installation, findings),
         path=path_of(installation),

@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from feasibility.citation import Citation
 from feasibility.result import Force, Quantity
@@ -61,13 +62,18 @@ class FillRange:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CodeBasis:
-    """One set of limits, choices and ranges."""
+    """One set of limits, choices and ranges.
+
+    ``first_values`` stand for values that nobody has stated while a survey is being written, for a
+    first indication only; a verdict never rests on them.
+    """
 
     id: str
     title: str
     limits: Mapping[str, Limit]
     choices: Mapping[str, str]
     ranges: Mapping[str, FillRange]
+    first_values: Mapping[str, FillRange]
 
     def limit(self, key: str) -> Limit:
         """Return the limit ``key``; KeyError means the code basis file is incomplete."""
@@ -104,14 +110,22 @@ def code_basis(name: str) -> CodeBasis:
         )
         for key, entry in data["limit"].items()
     }
-    ranges = {
+    return CodeBasis(
+        id=data["id"],
+        title=data["title"],
+        limits=limits,
+        choices=data["choice"],
+        ranges=_fill_ranges(data["range"]),
+        first_values=_fill_ranges(data["first_value"]),
+    )
+
+
+def _fill_ranges(entries: Mapping[str, Any]) -> dict[str, FillRange]:
+    return {
         key: FillRange(
             options=tuple(entry["options"]),
             reason=entry["reason"],
             usual=entry.get("usual", False),
         )
-        for key, entry in data["range"].items()
+        for key, entry in entries.items()
     }
-    return CodeBasis(
-        id=data["id"], title=data["title"], limits=limits, choices=data["choice"], ranges=ranges
-    )

@@ -15,6 +15,7 @@ from feasibility.assessment import Assessment, Assumption
 from feasibility.chain import ChainLink, PathElement
 from feasibility.citation import Citation
 from feasibility.operator_request import OperatorRequest, RequestItem
+from feasibility.possible import PossibleCurrents
 from feasibility.render.demand_log_rows import log_object
 from feasibility.render.json_figures import (
     current_down,
@@ -67,6 +68,7 @@ def _document(assessment: Assessment) -> Object:
         "current_limit_only_a": current_down(assessment.current_limit_only_a),
         "advised_current_a": current_down(assessment.advised_current_a),
         "weakest_link": assessment.weakest_link or None,
+        "possible_currents": _possible(assessment.possible),
         "settings": _settings(assessment),
         "chain": [_chain_link(one) for one in assessment.chain],
         "feed_path": [_path_element(one) for one in assessment.path],
@@ -111,6 +113,17 @@ def _requested(assessment: Assessment) -> float | None:
             *carried,
         ],
     )
+
+
+def _possible(possible: PossibleCurrents) -> Object:
+    return {
+        "lowest_a": current_down(possible.lowest_a),
+        "lowest_link": possible.lowest_link or None,
+        "highest_a": current_down(possible.highest_a),
+        "highest_link": possible.highest_link or None,
+        "not_counted": list(possible.not_counted),
+        "deciding": list(possible.deciding),
+    }
 
 
 def _settings(assessment: Assessment) -> Object:

@@ -19,7 +19,11 @@ from feasibility.survey.stated import Record
 
 BASES = [code_basis(name) for name in code_basis_names()]
 LIMITS = [(basis, limit) for basis in BASES for limit in basis.limits.values()]
-RANGES = [(key, fill) for basis in BASES for key, fill in basis.ranges.items()]
+RANGES = [
+    (key, fill)
+    for basis in BASES
+    for key, fill in (*basis.ranges.items(), *basis.first_values.items())
+]
 
 RECORDS: dict[str, type[Record]] = {
     "board": Board,
@@ -164,6 +168,7 @@ def test_values_that_other_documents_print() -> None:
     assert basis.number("standing_leakage_share") == 0.3
     # IEC 60038: 10 % about nominal.
     assert basis.ranges["supply.tolerance_low_percent"].options == (0.0, 10.0)
+    assert basis.first_values["supply.nominal_voltage_v"].options == (400.0,)
 
 
 def test_advice_of_standards_and_trade_does_not_bind() -> None:
@@ -194,5 +199,5 @@ def test_the_file_says_who_it_is() -> None:
     for basis in BASES:
         path = files("feasibility") / "code_basis" / f"{basis.id.replace('-', '_')}.toml"
         data = tomllib.loads(path.read_text(encoding="utf-8"))
-        assert set(data) == {"id", "title", "limit", "choice", "range"}
+        assert set(data) == {"id", "title", "limit", "choice", "range", "first_value"}
         assert basis.title

@@ -26,6 +26,7 @@ from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.examples import example_names, example_text
 from feasibility.installation.model import LinkKind
 from feasibility.operator_request import OperatorRequest, RequestItem
+from feasibility.possible import PossibleCurrents
 from feasibility.render import json_document
 from feasibility.render.json_document import to_json
 from feasibility.render.plain_lines import escaped, wrapped
@@ -220,6 +221,11 @@ assessments = st.builds(
     code_basis=names, verdict=st.sampled_from(Verdict), requested_current_a=currents,
     requested_working=few(steps), carryable_current_a=currents, current_limit_only_a=currents,
     advised_current_a=currents, weakest_link=st.one_of(st.just(""), names), settings=settings,
+    possible=st.builds(
+        PossibleCurrents, lowest_a=currents, highest_a=currents,
+        lowest_link=st.one_of(st.just(""), names), highest_link=st.one_of(st.just(""), names),
+        not_counted=few(names), deciding=few(names),
+    ),
     chain=few(chain_links), path=few(path_elements), findings=few(findings),
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
