@@ -93,6 +93,9 @@ _STATION_FIELDS = (
     ("largest_step_a", "largest step of the current in operation"),
     ("ramp_s", "time that this step takes"),
     ("can_feed_back", "can feed back into the network"),
+    ("feed_back_blocked_by", "feeding back is blocked by"),
+    ("remote_limitation", "limitation of its power from outside by"),
+    ("storage_capacity_kwh", "usable energy of its battery"),
 )
 
 

@@ -23,6 +23,7 @@ UNIT_SUFFIXES = (
     "_v",
     "_mv",
     "_w",
+    "_kwh",
     "_kw",
     "_va",
     "_kva",

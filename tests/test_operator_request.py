@@ -63,6 +63,12 @@ def test_what_is_stated_stands_as_stated_with_how_it_is_known() -> None:
     assert items["metering_point"].options == ("MP-0001",)
     assert items["planned_operation"].options == ("2026-06-01",)
     assert items["can_feed_back"].options == (False,)
+    assert items["feed_back_blocked_by"].options == ("no hardware for it",)
+    assert items["remote_limitation"].options == ("switching contact",)
+    assert (items["storage_capacity_kwh"].options, items["storage_capacity_kwh"].unit) == (
+        (140,),
+        "kWh",
+    )
     assert items_of("old-mill")["prospective_fault_current_ka"].options == (2.0, 9.0)
 
 

@@ -15,6 +15,7 @@ _UNITS = {
     "_m": "m",
     "_ka": "kA",
     "_kva": "kVA",
+    "_kwh": "kWh",
     "_kw": "kW",
     "_w": "W",
     "_ma": "mA",

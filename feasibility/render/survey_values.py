@@ -196,6 +196,9 @@ _STATION = (
     ("direct_current_detection", "detects smooth direct residual current itself", ""),
     ("required_residual_current_type", "type of residual-current device its manual asks for", ""),
     ("can_feed_back", "can feed back", ""),
+    ("feed_back_blocked_by", "feeding back is blocked by", ""),
+    ("remote_limitation", "limitation of its power from outside by", ""),
+    ("storage_capacity_kwh", "usable energy of its battery", "kWh"),
 )
 
 

@@ -39,6 +39,19 @@ def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     yield from _terminals(("cord",), table(data, "cord"), "plug_terminals")
     yield from _interlock(data, outlet)
     yield from _dates(data, outlet)
+    yield from _feeding_back(table(data, "station"))
+
+
+def _feeding_back(station: Table) -> Iterator[Inconsistency]:
+    """Hold what blocks feeding back against whether the station can."""
+    can, blocked = single(station, "can_feed_back"), text(station, "feed_back_blocked_by")
+    path: KeyPath = ("station", "feed_back_blocked_by")
+    if can is False and blocked == "nothing":
+        expected = "what blocks it, for can_feed_back is false"
+        yield Inconsistency(path, blocked, expected)
+    if can is True and blocked not in (None, "nothing"):
+        expected = '"nothing" beside can_feed_back = true; what is blocked cannot feed back'
+        yield Inconsistency(path, blocked, expected)
 
 
 def _delay(path: KeyPath, device: Table) -> Iterator[Inconsistency]:

@@ -40,6 +40,7 @@ from feasibility.survey.quantities import (
     SettingA,
     ShortCircuitKva,
     ShortCircuitRatio,
+    StorageKwh,
     TolerancePercent,
     WeightedPercent,
 )
@@ -53,6 +54,8 @@ PenLossMeasure = Literal[
     "low-resistance main electrode",
     "disconnecting device",
 ]
+FeedBackBlock = Literal["no hardware for it", "locked setting", "disconnecting device", "nothing"]
+RemoteLimitation = Literal["none", "switching contact", "communication"]
 SURVEY_VERSION = 1
 
 ORIGIN = "origin"
@@ -197,8 +200,11 @@ class Station(Record):
     state to the next, and ``ramp_s`` the time it takes. What the maker declares of the supply:
     ``declared_short_circuit_ratio`` (Rsce, IEC 61000-3-12), ``permitted_supply_impedance_ohm``
     (Zmax, IEC 61000-3-11) or, in its place, ``declared_service_current_a`` per phase.
-    station, line to neutral for a single-phase one. ``input_device_*`` is the overcurrent device at
-    the station's own input.
+    ``input_device_*`` is the overcurrent device at the station's own input.
+
+    For the network operator: ``feed_back_blocked_by`` is what keeps the battery from feeding into
+    the network, ``remote_limitation`` by what the operator can lower the station's power,
+    ``storage_capacity_kwh`` the usable energy of its battery.
     """
 
     name: Name
@@ -252,6 +258,9 @@ class Station(Record):
     largest_upstream_device_a: CurrentA | None = None
     permitted_fault_current_ka: FaultKa | None = None
     can_feed_back: Flag | None = None
+    feed_back_blocked_by: Stated[FeedBackBlock] | None = None
+    remote_limitation: Stated[RemoteLimitation] | None = None
+    storage_capacity_kwh: StorageKwh | None = None
 
 
 class Survey(Record):

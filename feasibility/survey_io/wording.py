@@ -28,6 +28,7 @@ _UNITS = (
     ("_percent", "%"),
     ("_ohm", "Ω"),
     ("_kva", "kVA"),
+    ("_kwh", "kWh"),
     ("_kw", "kW"),
     ("_ka", "kA"),
     ("_ma", "mA"),

@@ -110,3 +110,12 @@ def test_only_tn_c_and_tn_c_s_have_a_pen_conductor(system: str, accepted: int) -
     mistakes = found({("supply", "earthing_system"): system, path: True})
     assert mistakes == ([] if accepted else [path])
     assert found({("supply", "earthing_system"): system, path: False}) == []
+
+
+def test_what_blocks_feeding_back_agrees_with_whether_it_can() -> None:
+    path: KeyPath = ("station",)
+    mistake = [("station", "feed_back_blocked_by")]
+    assert found(within(path, can_feed_back=False, feed_back_blocked_by="nothing")) == mistake
+    assert found(within(path, can_feed_back=True, feed_back_blocked_by="locked setting")) == mistake
+    for can, blocked in ((False, "locked setting"), (True, "nothing"), ("unknown", "nothing")):
+        assert found(within(path, can_feed_back=can, feed_back_blocked_by=blocked)) == []
