@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from feasibility import __version__, tables
-from feasibility.chain import ChainLink, PathElement, chain_of, path_of
+from feasibility.chain import ChainLink, PathElement, WeakLink, chain_of, path_of, weakest_links
 from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
 from feasibility.checks.fault_levels import fault_levels
 from feasibility.checks.load_flow import NetworkState, network_state
@@ -28,7 +28,7 @@ from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 from feasibility.voltage_along import VoltageAlong, voltage_along
 
-SCHEMA_VERSION = "1.6"
+SCHEMA_VERSION = "1.7"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -69,6 +69,7 @@ class Assessment:
     advised_current_a: float | None
     weakest_link: str
     possible: PossibleCurrents
+    weakest_links: tuple[WeakLink, ...]
     settings: Settings
     chain: tuple[ChainLink, ...]
     path: tuple[PathElement, ...]
@@ -119,6 +120,7 @@ def assess(
         advised_current_a=_advised(settings, limits, by_current),
         weakest_link=limits.weakest_link,
         possible=possible_currents(judgement.judged),
+        weakest_links=weakest_links(findings),
         settings=settings,
         chain=chain_of(installation, findings),
         path=path_of(installation),

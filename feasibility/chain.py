@@ -10,6 +10,8 @@ from feasibility.installation.resolve import words_of
 from feasibility.result import Finding, Outcome, Quantity
 from feasibility.survey.circuit import Cable, Device
 
+_WEAKEST_NAMED = 3
+
 _SEVERITY = (
     Outcome.FAIL,
     Outcome.OPEN,
@@ -36,6 +38,15 @@ class ChainLink:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WeakLink:
+    """A link that holds the current down: by which check, and at which station current in A."""
+
+    name: str
+    check: str
+    carries_a: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class PathElement:
     """One element of the one-line drawing, in feed order.
 
@@ -50,6 +61,21 @@ class PathElement:
 def chain_of(installation: Installation, findings: Sequence[Finding]) -> tuple[ChainLink, ...]:
     """Return one entry per link, in feed order."""
     return tuple(_chain_link(link, findings) for link in installation.links)
+
+
+def weakest_links(findings: Iterable[Finding]) -> tuple[WeakLink, ...]:
+    """Return the weakest links, at most three, the weakest one first.
+
+    What is behind the weakest one decides how much a change of it alone can give.
+    """
+    weakest: dict[str, WeakLink] = {}
+    for one in sorted(
+        (f for f in findings if f.link and f.force.binds and f.carries_a is not None),
+        key=lambda finding: finding.carries_a or 0.0,
+    ):
+        carries_a = one.carries_a or 0.0
+        weakest.setdefault(one.link, WeakLink(name=one.link, check=one.check, carries_a=carries_a))
+    return tuple(weakest.values())[:_WEAKEST_NAMED]
 
 
 def _chain_link(link: Link, findings: Iterable[Finding]) -> ChainLink:

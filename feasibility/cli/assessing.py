@@ -4,15 +4,42 @@ from __future__ import annotations
 
 import click
 
-from feasibility.cli.common import exit_with, load_and_assess, path_of, say_verdict, write_pdf
+from feasibility.cli.common import (
+    assess_with,
+    exit_with,
+    load_and_assess,
+    path_of,
+    say_verdict,
+    write_pdf,
+)
 
 
 @click.command()
 @click.argument("survey")
 @click.option("--json", "as_json", is_flag=True, help="Print the whole assessment as JSON.")
-def check(survey: str, as_json: bool) -> None:
+@click.option(
+    "--set",
+    "assignments",
+    metavar="PLACE=VALUE",
+    multiple=True,
+    help="What if: assess the survey with this value as well, and print both results side by side. "
+    "PLACE is written as findings name facts, such as circuit[1].cable[2].section_mm2. May be "
+    "given several times; the exit code is that of the changed survey.",
+)
+def check(survey: str, as_json: bool, assignments: tuple[str, ...]) -> None:
     """Assess the SURVEY file and print findings and verdict; the exit code tells the verdict."""
-    assessment = load_and_assess(path_of(survey))[1]
+    if as_json and assignments:
+        message = "give either --json or --set: what a survey file does not say has no JSON"
+        raise click.UsageError(message)
+    loaded, assessment = load_and_assess(path_of(survey))
+    if assignments:
+        after = assess_with(loaded, assignments)
+        from feasibility.render.comparison_text import comparison_text
+        from feasibility.what_if import changed_findings
+
+        changed = changed_findings(assessment, after)
+        click.echo(comparison_text(assessment, after, changed, assignments))
+        exit_with(after)
     if as_json:
         from feasibility.render.json_document import to_json
 

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import os
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     from feasibility.assessment import Assessment
-    from feasibility.survey_io.problems import SurveyProblems
+    from feasibility.survey_io.problems import Problem
     from feasibility.survey_io.toml_file import LoadedSurvey
 
 EXIT_CODE_OF_VERDICT = {
@@ -46,20 +47,35 @@ def load_and_assess(survey_path: Path) -> tuple[LoadedSurvey, Assessment]:
     try:
         loaded = read_survey(survey_path)
     except SurveyProblems as faulty:
-        _list_problems(faulty)
-        sys.exit(EXIT_BAD_INPUT)
+        _end_with_problems(str(faulty.path), faulty.problems)
+    return loaded, _assess(loaded)
+
+
+def assess_with(loaded: LoadedSurvey, assignments: Sequence[str]) -> Assessment:
+    """Assess a survey with other values; faulty ones end the program, all of them listed."""
+    from feasibility.survey_io.set_values import SetProblems, with_values
+
+    try:
+        changed = with_values(loaded, assignments)
+    except SetProblems as faulty:
+        _end_with_problems("--set", faulty.problems)
+    return _assess(changed)
+
+
+def _assess(loaded: LoadedSurvey) -> Assessment:
     from feasibility.assessment import assess
 
-    return loaded, assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
+    return assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
 
 
-def _list_problems(faulty: SurveyProblems) -> None:
+def _end_with_problems(where: str, problems: Sequence[Problem]) -> NoReturn:
     from feasibility.survey_io.problems import describe
 
-    count = len(faulty.problems)
-    click.echo(f"{faulty.path}: {count} problem{'' if count == 1 else 's'}", err=True)
-    for problem in faulty.problems:
+    count = len(problems)
+    click.echo(f"{where}: {count} problem{'' if count == 1 else 's'}", err=True)
+    for problem in problems:
         click.echo(describe(problem), err=True)
+    sys.exit(EXIT_BAD_INPUT)
 
 
 def place(path: Path, content: bytes) -> None:

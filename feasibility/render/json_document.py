@@ -69,6 +69,10 @@ def _document(assessment: Assessment) -> Object:
         "advised_current_a": current_down(assessment.advised_current_a),
         "weakest_link": assessment.weakest_link or None,
         "possible_currents": _possible(assessment.possible),
+        "weakest_links": [
+            {"name": one.name, "check": one.check, "carries_a": current_down(one.carries_a)}
+            for one in assessment.weakest_links
+        ],
         "settings": _settings(assessment),
         "chain": [_chain_link(one) for one in assessment.chain],
         "feed_path": [_path_element(one) for one in assessment.path],

@@ -32,8 +32,10 @@ def columns_of(text: str) -> int:
     return sum(2 if unicodedata.east_asian_width(one) in "WF" else 1 for one in text)
 
 
-def wrapped(text: str, *, first: str = "", rest: str | None = None) -> list[str]:
-    """Return the text as lines of at most ``COLUMNS``, ``first`` and ``rest`` before them.
+def wrapped(
+    text: str, *, first: str = "", rest: str | None = None, columns: int = COLUMNS
+) -> list[str]:
+    """Return the text as lines of at most ``columns``, ``first`` and ``rest`` before them.
 
     Without ``rest`` further lines are indented as far as ``first`` is long. A figure is not
     parted from its unit; only a word that is longer than a line is broken.
@@ -41,9 +43,9 @@ def wrapped(text: str, *, first: str = "", rest: str | None = None) -> list[str]
     indent = " " * columns_of(first) if rest is None else rest
     lines: list[str] = []
     line, filled = first, False
-    for word in _words(escaped(text), COLUMNS - max(columns_of(first), columns_of(indent))):
+    for word in _words(escaped(text), columns - max(columns_of(first), columns_of(indent))):
         joined = f"{line} {word}" if filled else f"{line}{word}"
-        if filled and columns_of(joined) > COLUMNS:
+        if filled and columns_of(joined) > columns:
             lines.append(line)
             joined = f"{indent}{word}"
         line, filled = joined, True

@@ -35,7 +35,7 @@ CLOSING = (
     "electrician, who inspects and tests the installation before the station is connected."
 )
 
-_HEADLINES = {
+HEADLINES = {
     Verdict.CARRIES: "CARRIES THE REQUESTED CURRENT",
     Verdict.CARRIES_REDUCED: "CARRIES A REDUCED CURRENT",
     Verdict.UPGRADE: "UPGRADE NEEDED",
@@ -156,8 +156,13 @@ def _weakest(assessment: Assessment) -> str:
     return assessment.weakest_link or "none known"
 
 
+def _next_weakest(assessment: Assessment) -> str:
+    named = [f"{one.name} ({carried_text(one.carries_a)})" for one in assessment.weakest_links[1:]]
+    return "; ".join(named) or "none known"
+
+
 def _head(assessment: Assessment) -> Iterator[str]:
-    yield _HEADLINES[assessment.verdict]
+    yield HEADLINES[assessment.verdict]
     yield from wrapped(verdict_in_words(assessment))
     yield ""
     site, surveyor = assessment.survey.site, assessment.survey.surveyor
@@ -165,14 +170,22 @@ def _head(assessment: Assessment) -> Iterator[str]:
         ("Site", f"{site.name} ({site.reference})"),
         ("Surveyed", f"{surveyor.date.isoformat()} by {surveyor.name}"),
         ("Judged by", f"{assessment.code_basis} (program version {assessment.program_version})"),
+        *result_rows(assessment),
+    )
+    for label, text in rows:
+        yield from wrapped(text, first=padded(label, _LABEL_COLUMNS))
+
+
+def result_rows(assessment: Assessment) -> tuple[tuple[str, str], ...]:
+    """Return label and words of each figure of the result."""
+    return (
         ("Requested", _per_phase(requested_text(assessment), assessment.requested_current_a)),
         ("Carryable", _carryable_row(assessment)),
         ("Advised", _advised_row(assessment)),
         ("Weakest link", _weakest(assessment)),
+        ("Next weakest", _next_weakest(assessment)),
         ("Settings", _settings_row(assessment)),
     )
-    for label, text in rows:
-        yield from wrapped(text, first=padded(label, _LABEL_COLUMNS))
 
 
 def _per_phase(text: str, current_a: float | None) -> str:

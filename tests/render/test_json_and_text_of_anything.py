@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from jsonschema import Draft202012Validator
 
 from feasibility.assessment import SCHEMA_VERSION, Assessment, Assumption, OpenFact
-from feasibility.chain import ChainLink, PathElement
+from feasibility.chain import ChainLink, PathElement, WeakLink
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.load_flow import BranchState, NetworkState, NodeState
 from feasibility.citation import Citation
@@ -226,6 +226,9 @@ assessments = st.builds(
         lowest_link=st.one_of(st.just(""), names), highest_link=st.one_of(st.just(""), names),
         not_counted=few(names), deciding=few(names),
     ),
+    weakest_links=few(st.builds(
+        WeakLink, name=names, check=st.just("link-rating"), carries_a=magnitudes,
+    )),
     chain=few(chain_links), path=few(path_elements), findings=few(findings),
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
