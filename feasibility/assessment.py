@@ -16,6 +16,7 @@ from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
 from feasibility.demand_evidence import DemandEvidence, demand_evidence
 from feasibility.demand_log.record import DemandLog
+from feasibility.expected_readings import ExpectedReadings, expected_readings
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.operator_request import OperatorRequest, operator_request
@@ -84,6 +85,7 @@ class Assessment:
     demand_logs: tuple[DemandEvidence, ...]
     fault_levels: tuple[NodeFaults, ...]
     operator_request: OperatorRequest
+    expected_readings: ExpectedReadings
     sources: Mapping[str, str]
 
 
@@ -106,13 +108,22 @@ def assess(
     barred = any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
     by_current = _offered(settings, limits, requested)
     faults, fault_facts = fault_levels(judgement.unfavourable)
+    verdict = _verdict(findings, settings, limits, requested)
+    expected = expected_readings(
+        judgement.unfavourable,
+        findings,
+        verdict,
+        settings.drawn_at(by_current)
+        if verdict is Verdict.CARRIES_REDUCED and by_current is not None
+        else requested,
+    )
     return Assessment(
         schema_version=SCHEMA_VERSION,
         program_version=__version__,
         survey_sha256=sha256,
         survey=survey,
         code_basis=installation.basis.title,
-        verdict=_verdict(findings, settings, limits, requested),
+        verdict=verdict,
         requested_current_a=requested,
         requested_working=working,
         carryable_current_a=None if barred or not limits.complete else by_current,
@@ -135,7 +146,8 @@ def assess(
         demand_logs=demand_evidence(installation),
         fault_levels=faults,
         operator_request=operator_request(judgement.unfavourable),
-        sources=_source_titles(findings, working),
+        expected_readings=expected,
+        sources=_source_titles(findings, working, expected),
     )
 
 
@@ -250,9 +262,12 @@ def _cautions(findings: list[Finding]) -> tuple[Message, ...]:
     )
 
 
-def _source_titles(findings: list[Finding], working: tuple[Step, ...]) -> dict[str, str]:
+def _source_titles(
+    findings: list[Finding], working: tuple[Step, ...], expected: ExpectedReadings
+) -> dict[str, str]:
     """Return id and title of every source that is cited anywhere."""
     cited = {citation.source for one in findings for citation in one.sources}
+    cited |= {citation.source for one in expected.temperatures for citation in one.sources}
     for step in working:
         cited |= {citation.source for citation in step.sources}
         cited |= {c.source for quantity in step.inputs for c in quantity.sources}

@@ -17,6 +17,7 @@ from feasibility.citation import Citation
 from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.possible import PossibleCurrents
 from feasibility.render.demand_log_rows import log_object
+from feasibility.render.expected_json import expected_object
 from feasibility.render.json_figures import (
     current_down,
     margin_of,
@@ -90,6 +91,7 @@ def _document(assessment: Assessment) -> Object:
         "demand_logs": [log_object(one) for one in assessment.demand_logs],
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "operator_request": _operator_request(assessment.operator_request),
+        "expected_readings": expected_object(assessment.expected_readings, titles),
         "sources": dict(sorted(titles.items())),
     }
 

@@ -79,6 +79,7 @@ from feasibility.tables.quality import (
     smallest_short_circuit_ratio,
 )
 from feasibility.tables.record import Confirmation, Header, Row, Source, Table
+from feasibility.tables.temperatures import permitted_temperature
 
 __all__ = [
     "Arrangement",
@@ -129,6 +130,7 @@ __all__ = [
     "outlet_configurations",
     "outlet_ratings",
     "outlet_rule",
+    "permitted_temperature",
     "reactance",
     "reference_impedance",
     "release_tolerance",

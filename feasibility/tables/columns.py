@@ -79,6 +79,7 @@ TEXT_COLUMNS = frozenset(
         "must_trip",
         "note",
         "other_readings",
+        "part",
         "poles",
         "rule",
         "scope",
