@@ -1,8 +1,8 @@
 """What an electrician should read after the installation: drops, loops, currents, temperatures.
 
 The voltage figures are those of the station alone, as the difference of readings with and without
-it shows them. Each has two ends: conductors at 20 °C, short and thick; and conductors as warm as the
-steady state makes them, long and thin. Nothing is said where a fact is lacking.
+it shows them. Each has two ends: conductors at 20 °C, short and thick; and conductors as warm as
+the steady state makes them, long and thin. Nothing is said where a fact is lacking.
 """
 
 from __future__ import annotations
@@ -327,8 +327,9 @@ def _limits_of(run: Run, link: Link) -> Iterator[tuple[str, Quantity]]:
     kind = link.kind
     socket = run.installation.outlet.word("kind").options != ("fixed connection",)
     if kind in (LinkKind.OUTLET, LinkKind.PLUG) and socket:
-        yield TERMINALS, tables.outlet_rule(
-            rule="temperature rise of terminals, at most", condition="all"
+        yield (
+            TERMINALS,
+            tables.outlet_rule(rule="temperature rise of terminals, at most", condition="all"),
         )
     elif kind in (LinkKind.DEVICE, LinkKind.RESIDUAL_CURRENT_DEVICE, LinkKind.PART):
         yield TERMINALS, tables.permitted_temperature(part=_terminal_row(link))
