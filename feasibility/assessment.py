@@ -92,31 +92,23 @@ class Assessment:
 def assess(
     survey: Survey, *, sha256: str, demand_logs: Mapping[str, DemandLog] | None = None
 ) -> Assessment:
-    """Assess a survey that passed the consistency rules.
+    """Assess a survey that passed the consistency rules; what is missing becomes an open finding.
 
-    ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names. Raises
-    UnknownCodeBasis for a code basis that is not there; what else is missing opens a finding.
+    ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names, by their
+    place in it. Raises UnknownCodeBasis for a code basis that is not there.
     """
     installation = build_installation(survey, demand_logs)
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
-    flip_matters = _flip_matters(judgement)
-    findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    findings = _merged(judgement)
     limits = currents_of(findings)
     findings.extend(_about_settings(judgement, settings, limits, requested))
-    barred = any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
     by_current = _offered(settings, limits, requested)
     faults, fault_facts = fault_levels(judgement.unfavourable)
     verdict = _verdict(findings, settings, limits, requested)
-    expected = expected_readings(
-        judgement.unfavourable,
-        findings,
-        verdict,
-        settings.drawn_at(by_current)
-        if verdict is Verdict.CARRIES_REDUCED and by_current is not None
-        else requested,
-    )
+    tested = _tested_current(verdict, settings, by_current, requested)
+    expected = expected_readings(judgement.unfavourable, findings, verdict, tested)
     return Assessment(
         schema_version=SCHEMA_VERSION,
         program_version=__version__,
@@ -126,7 +118,7 @@ def assess(
         verdict=verdict,
         requested_current_a=requested,
         requested_working=working,
-        carryable_current_a=None if barred or not limits.complete else by_current,
+        carryable_current_a=by_current if limits.complete and not _barred(findings) else None,
         current_limit_only_a=by_current,
         advised_current_a=_advised(settings, limits, by_current),
         weakest_link=limits.weakest_link,
@@ -149,6 +141,25 @@ def assess(
         expected_readings=expected,
         sources=_source_titles(findings, working, expected),
     )
+
+
+def _merged(judgement: Judgement) -> list[Finding]:
+    flip_matters = _flip_matters(judgement)
+    return [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+
+
+def _barred(findings: list[Finding]) -> bool:
+    """Whether something fails that no lower current mends."""
+    return any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
+
+
+def _tested_current(
+    verdict: Verdict, settings: Settings, by_current: float | None, requested: float | None
+) -> float | None:
+    """Return the station's current in the tests: at the lower setting where only one carries."""
+    if verdict is Verdict.CARRIES_REDUCED and by_current is not None:
+        return settings.drawn_at(by_current)
+    return requested
 
 
 def _verdict(

@@ -50,6 +50,9 @@ def steps_of(assessment: Assessment) -> Iterator[tuple[str, Step]]:
 
 
 def cited_in(assessment: Assessment) -> Iterator[tuple[str, Citation]]:
+    for limit in assessment.expected_readings.temperatures:
+        for citation in limit.sources:
+            yield f"{limit.part} of {limit.link!r}", citation
     for finding in assessment.findings:
         for citation in finding.sources:
             yield f"{finding.check} of {finding.link!r}", citation

@@ -24,6 +24,14 @@ from feasibility.citation import Citation
 from feasibility.demand_evidence import DemandEvidence, LogFactor
 from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.examples import example_names, example_text
+from feasibility.expected_readings import (
+    BETWEEN_LINES,
+    TO_NEUTRAL,
+    ExpectedNode,
+    ExpectedReadings,
+    PermittedTemperature,
+    Span,
+)
 from feasibility.installation.model import LinkKind
 from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.possible import PossibleCurrents
@@ -164,6 +172,27 @@ requests = st.builds(
         max_size=2,
     ).map(tuple),
 )
+spans = st.none() | st.builds(Span, low=figures, high=figures)
+expected_nodes = st.builds(
+    ExpectedNode, node=names, section=st.just("") | names,
+    voltage_between=st.sampled_from([TO_NEUTRAL, BETWEEN_LINES]), voltage_v=spans, drop_v=spans,
+    section_drop_v=spans, loop_ohm=spans, loop_permitted_ohm=st.none() | figures,
+    loop_advised_ohm=st.none() | figures,
+    fault_between=st.sampled_from(["line-line", "line-neutral"]), fault_current_a=spans,
+    lacking=st.lists(names, max_size=1).map(tuple),
+)  # fmt: skip
+expected = st.builds(
+    ExpectedReadings, test_current_a=currents, verdict_stands=st.booleans(),
+    phases=st.sampled_from([(), ("L2",), ("L1", "L2", "L3")]),
+    nodes=st.lists(expected_nodes, max_size=2).map(tuple),
+    temperatures=st.lists(
+        st.builds(
+            PermittedTemperature, link=names, part=names, value=figures,
+            unit=st.sampled_from(["K", "°C"]), sources=citations,
+        ),
+        max_size=1,
+    ).map(tuple),
+)  # fmt: skip
 settings = st.builds(
     Settings,
     offered_a=st.lists(st.floats(0.01, 1e4), max_size=3).map(tuple),
@@ -234,7 +263,7 @@ assessments = st.builds(
     not_checked=few(names), network=st.one_of(st.none(), networks),
     time_current=few(diagrams), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
-    operator_request=requests,
+    operator_request=requests, expected_readings=expected,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 
