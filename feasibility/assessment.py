@@ -101,9 +101,7 @@ def assess(
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
-    findings = _merged(judgement)
-    limits = currents_of(findings)
-    findings.extend(_about_settings(judgement, settings, limits, requested))
+    findings, limits = _merged(judgement, settings, requested)
     by_current = _offered(settings, limits, requested)
     faults, fault_facts = fault_levels(judgement.unfavourable)
     verdict = _verdict(findings, settings, limits, requested)
@@ -143,9 +141,15 @@ def assess(
     )
 
 
-def _merged(judgement: Judgement) -> list[Finding]:
+def _merged(
+    judgement: Judgement, settings: Settings, requested: float | None
+) -> tuple[list[Finding], Currents]:
+    """Return the findings of both ends in one, and what they let the station draw."""
     flip_matters = _flip_matters(judgement)
-    return [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    limits = currents_of(findings)
+    findings.extend(_about_settings(judgement, settings, limits, requested))
+    return findings, limits
 
 
 def _barred(findings: list[Finding]) -> bool:
