@@ -14,7 +14,12 @@ from feasibility.checks.load_flow import NetworkState, network_state
 from feasibility.checks.lower_setting import lower_setting
 from feasibility.checks.question import Run
 from feasibility.checks.run import Judgement, merge, run_catalogue
-from feasibility.demand_evidence import DemandEvidence, demand_evidence
+from feasibility.demand_evidence import (
+    DemandEvidence,
+    KnownDemand,
+    demand_evidence,
+    known_demands,
+)
 from feasibility.demand_log.record import DemandLog
 from feasibility.expected_readings import ExpectedReadings, expected_readings
 from feasibility.installation.build import build_installation
@@ -29,7 +34,7 @@ from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 from feasibility.voltage_along import VoltageAlong, voltage_along
 
-SCHEMA_VERSION = "1.7"
+SCHEMA_VERSION = "1.8"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,6 +87,7 @@ class Assessment:
     network: NetworkState | None
     voltage_along: VoltageAlong | None
     time_current: tuple[TimeCurrent, ...]
+    demands: tuple[KnownDemand, ...]
     demand_logs: tuple[DemandEvidence, ...]
     fault_levels: tuple[NodeFaults, ...]
     operator_request: OperatorRequest
@@ -133,6 +139,7 @@ def assess(
         network=network_state(judgement.unfavourable),
         voltage_along=voltage_along(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
+        demands=known_demands(installation),
         demand_logs=demand_evidence(installation),
         fault_levels=faults,
         operator_request=operator_request(judgement.unfavourable),

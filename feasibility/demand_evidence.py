@@ -1,13 +1,42 @@
-"""What a measured log says of a demand and what counts of it, for whoever shows it."""
+"""By which kind of evidence a demand is known, and what counts of a log, for whoever shows it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 
 from feasibility.citation import Citation
 from feasibility.demand_log.record import DemandLog
-from feasibility.installation.model import Installation, LoggedDemand
+from feasibility.installation.model import DeclaredDemand, Installation, LoggedDemand
+from feasibility.load_profile.profiles import profile_peak_kw
+
+
+class EvidenceKind(StrEnum):
+    """How a demand is known, the best first."""
+
+    LOG = "measured log"
+    DECLARED = "declared"
+    DIVERSITY = "declared with diversity"
+    ENERGY = "annual energy, no maximum"
+    NONE = "not known"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KnownDemand:
+    """One demand of the survey and the kind of evidence for it.
+
+    ``profile`` is the standard load profile on which it runs over the year, empty if none;
+    ``profile_peak_kw`` what that reaches with ``annual_energy_kwh``, as the mean of many customers.
+    """
+
+    path: str
+    where: str
+    kind: EvidenceKind
+    declared_by: str = ""
+    profile: str = ""
+    annual_energy_kwh: float | None = None
+    profile_peak_kw: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -57,4 +86,36 @@ def _evidence(used: LoggedDemand) -> DemandEvidence:
         counted={
             one.name: used.counted(one) for one in (used.log.values if used.log else ()) if counts
         },
+    )
+
+
+def known_demands(installation: Installation) -> tuple[KnownDemand, ...]:
+    """Return every demand of a board or of the supply with the kind of evidence for it."""
+    found: dict[str, KnownDemand] = {}
+    for one in installation.demands:
+        if one.logged is not None:
+            path = one.logged.path.removesuffix(".log")
+            found[path] = KnownDemand(path=path, where=one.where, kind=EvidenceKind.LOG)
+        elif one.declared is not None:
+            found.setdefault(one.declared.path, _declared(one.declared))
+    return tuple(found.values())
+
+
+def _declared(demand: DeclaredDemand) -> KnownDemand:
+    energy = demand.energy_kwh.options[0] if len(demand.energy_kwh.options) == 1 else None
+    kind = EvidenceKind.DIVERSITY if demand.diversity else EvidenceKind.DECLARED
+    if demand.lacking is not None:
+        known = demand.profile is not None or not demand.energy_kwh.is_open
+        kind = EvidenceKind.ENERGY if known else EvidenceKind.NONE
+    peak = None
+    if demand.profile is not None and energy is not None:
+        peak = profile_peak_kw(demand.profile.name, energy)
+    return KnownDemand(
+        path=demand.path,
+        where=demand.where,
+        kind=kind,
+        declared_by=demand.declared_by,
+        profile="" if demand.profile is None else demand.profile.name,
+        annual_energy_kwh=energy,
+        profile_peak_kw=peak,
     )

@@ -8,6 +8,7 @@ from feasibility.checks import (
     breaking,
     conditional_rating,
     cord_second_set,
+    declared_demand,
     demand_log,
     device_hold,
     disconnection,
@@ -39,6 +40,7 @@ from feasibility.checks.question import Check
 CARRYING: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *demand_log.CHECKS,
+    *declared_demand.CHECKS,
     *loading.CHECKS,
     *device_hold.CHECKS,
     *board_loading.CHECKS,

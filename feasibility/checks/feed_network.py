@@ -98,9 +98,10 @@ class FeedNetwork:
             apparent = (amperes[0] * voltage, amperes[1] * voltage, amperes[2] * voltage)
         if not any(apparent):
             return None
+        share = math.prod(self.ends.high_is_bad(factor) for factor in demand.factors)
         return Drawn(
             demand=demand,
-            apparent_va=apparent,
+            apparent_va=(share * apparent[0], share * apparent[1], share * apparent[2]),
             power_factor=factor,
             constant_power=demand.phase_a is None,
         )

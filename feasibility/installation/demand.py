@@ -6,16 +6,17 @@ from collections.abc import Mapping
 
 from feasibility.code_basis import CodeBasis
 from feasibility.demand_log.record import DemandLog
+from feasibility.installation.declared_demand import NOTHING, declared_demands_at
 from feasibility.installation.facts import Fact
 from feasibility.installation.logged_demand import logged_demand_at
 from feasibility.installation.model import DemandAt
 from feasibility.installation.resolve import Resolved
-from feasibility.survey.model import ORIGIN, Demand, Survey
+from feasibility.survey.demand import Demand
+from feasibility.survey.model import ORIGIN, Survey
 
 _ALL_PHASES = "L1L2L3"
 _PHASES = ("L1", "L2", "L3")
 _NOT_KNOWN: Fact[float] = Fact(path="", label="power factor", unit="", options=())
-_NOTHING: Fact[float] = Fact(path="", label="nothing", unit="A", options=(0.0,))
 
 
 def demands_along(
@@ -25,7 +26,9 @@ def demands_along(
     node_of = nodes_on_path(survey, path)
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
     demands = [
-        _of_board(
+        one
+        for number, board in enumerate(survey.board, start=1)
+        for one in _of_board(
             board.demand,
             f"board[{number}].demand",
             board.name,
@@ -33,12 +36,11 @@ def demands_along(
             basis,
             logs,
         )
-        for number, board in enumerate(survey.board, start=1)
     ]
     if survey.supply.demand is not None or not survey.board:
         # What hangs on the service beside the boards; without any board somebody has to say it.
         service = survey.supply.demand
-        demands.append(_of_board(service, "supply.demand", "the supply", 0, basis, logs))
+        demands.extend(_of_board(service, "supply.demand", "the supply", 0, basis, logs))
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
         demands.extend(_taps(survey, index, node_on_path(place, node_of, fed_from), basis))
@@ -67,7 +69,7 @@ def _of_board(
     node: int,
     basis: CodeBasis,
     logs: Mapping[str, DemandLog],
-) -> DemandAt:
+) -> tuple[DemandAt, ...]:
     data = Resolved(
         record=demand,
         kind="demand",
@@ -76,33 +78,8 @@ def _of_board(
         basis=basis,
     )
     if demand is not None and demand.log is not None:
-        return logged_demand_at(demand, data, where, node, logs)
-    power_factor = data.number("power_factor")
-    phases = tuple(data.number(f"maximum_l{phase}_a") for phase in (1, 2, 3))
-    if any(data.has(f"maximum_l{phase}_a") for phase in (1, 2, 3)):
-        return DemandAt(
-            node=node,
-            where=where,
-            phase_a=(phases[0], phases[1], phases[2]),
-            power_kw=None,
-            power_factor=power_factor,
-        )
-    if data.has("maximum_kw"):
-        return DemandAt(
-            node=node,
-            where=where,
-            phase_a=None,
-            power_kw=data.number("maximum_kw"),
-            power_factor=power_factor,
-        )
-    worst = data.number("maximum_a")
-    return DemandAt(
-        node=node,
-        where=where,
-        phase_a=(worst, worst, worst),
-        power_kw=None,
-        power_factor=power_factor,
-    )
+        return (logged_demand_at(demand, data, where, node, logs),)
+    return declared_demands_at(demand, data, where, node)
 
 
 def _taps(survey: Survey, index: int, node: int, basis: CodeBasis) -> list[DemandAt]:
@@ -120,7 +97,7 @@ def _taps(survey: Survey, index: int, node: int, basis: CodeBasis) -> list[Deman
         rating = data.number("rating_a")
         phases = data.word("phases").options or (_ALL_PHASES,)
         on = _ALL_PHASES if len(phases) > 1 else phases[0]
-        per_phase = [rating if name in on else _NOTHING for name in _PHASES]
+        per_phase = [rating if name in on else NOTHING for name in _PHASES]
         demands.append(
             DemandAt(
                 node=node,

@@ -9,7 +9,7 @@ from feasibility.demand_log.record import PHASES, TOTAL, DemandLog
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import DemandAt, Link, LinkKind, LoggedDemand
 from feasibility.installation.resolve import Resolved
-from feasibility.survey.model import Demand
+from feasibility.survey.demand import Demand
 
 _PEAK_FACTORS = {
     60: "log_peak_factor_up_to_60_s",

@@ -102,14 +102,36 @@ class LoggedDemand:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class DeclaredDemand:
+    """A demand that somebody declared, or of which only the energy of a year is known.
+
+    ``path`` is its place in the survey, ``link`` what findings on it refer to. ``diversity`` says
+    that only a share of a connected load counts, ``measured`` that every such share is measured.
+    ``lacking`` is the fact that would show its maximum, None if there is one.
+    """
+
+    path: str
+    where: str
+    link: Link
+    declared_by: str
+    diversity: bool
+    measured: bool
+    energy_kwh: Fact[float]
+    profile: LoadProfile | None
+    lacking: Fact[float] | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class DemandAt:
     """What is drawn at a node of the path beside the station, per phase.
 
     ``phase_a`` holds the current of each phase, ``phase_kw`` its power; where ``power_kw`` is given
-    instead it is a balanced three-phase power. ``logged`` says that it is by a measured log,
-    ``shape`` how it runs over the year (None: constant at its maximum, or as logged). Where the
-    power factor is not known exactly (``power_factor`` is open or a range) the current adds
-    arithmetically. ``where`` names the board or outlet.
+    instead it is a balanced three-phase power. What counts is these times all ``factors``: shares
+    of a connected load that draw at the same time. ``logged`` says that it is by a measured log,
+    ``declared`` that it is (a load of) a declared demand, ``shape`` how it runs over the year
+    (None: constant at its maximum, or as logged). Where the power factor is not known exactly
+    (``power_factor`` is open or a range) the current adds arithmetically. ``where`` names the board
+    or outlet.
     """
 
     node: int
@@ -118,15 +140,18 @@ class DemandAt:
     power_kw: Fact[float] | None
     power_factor: Fact[float]
     phase_kw: tuple[Fact[float], Fact[float], Fact[float]] | None = None
+    factors: tuple[Fact[float], ...] = ()
     logged: LoggedDemand | None = None
+    declared: DeclaredDemand | None = None
     shape: LoadProfile | None = None
 
     @property
     def phases(self) -> set[str]:
-        """The phases it can draw from: all three unless it is a tap of one phase."""
-        if self.phase_a is None:
+        """The phases it can draw from: all three unless it is a tap or a load of one phase."""
+        per_phase = self.phase_a or self.phase_kw
+        if per_phase is None:
             return {"L1", "L2", "L3"}
-        named = zip(("L1", "L2", "L3"), self.phase_a, strict=True)
+        named = zip(("L1", "L2", "L3"), per_phase, strict=True)
         return {name for name, fact in named if fact.path}
 
 
@@ -181,6 +206,12 @@ class Installation:
     def logged(self) -> tuple[LoggedDemand, ...]:
         """Every demand that is stated as a measured log."""
         return tuple(one.logged for one in self.demands if one.logged is not None)
+
+    @property
+    def declared(self) -> tuple[DeclaredDemand, ...]:
+        """Every demand that is declared, or known by its energy only; each once."""
+        found = (one.declared for one in self.demands if one.declared is not None)
+        return tuple({one.path: one for one in found}.values())
 
     @property
     def final_circuit(self) -> PathCircuit:

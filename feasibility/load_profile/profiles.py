@@ -15,6 +15,7 @@ from feasibility.load_profile.record import PROFILE_NAMES, ProfileName, UnknownP
 from feasibility.units import FloatArray, require_positive, require_within
 
 _HOURS_PER_STEP = 0.25
+_YEAR_OF_PEAK = 2025
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100
 """Weekdays of other years are no use to anybody (our own rule)."""
 
@@ -39,6 +40,15 @@ def profile_shape(name: ProfileName, year: int) -> FloatArray:
     """
     series = _per_kwh(name, year)
     return series / np.max(series)
+
+
+def profile_peak_kw(name: ProfileName, annual_energy_kwh: float) -> float:
+    """Return the largest quarter-hour mean in kW of a customer as the profile has him.
+
+    The year is one without a leap day that begins on a Wednesday (2025); another year's weekdays
+    change it by less than 1 %. Raises UnknownProfile, OutOfRange.
+    """
+    return float(np.max(profile_kw(name, annual_energy_kwh, _YEAR_OF_PEAK)))
 
 
 @lru_cache(maxsize=8)

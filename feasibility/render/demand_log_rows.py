@@ -1,4 +1,4 @@
-"""What is said of a measured log of a demand: rows of the report, and an object of the JSON."""
+"""What is said of a demand and its log: rows of the report, and objects of the JSON."""
 
 from __future__ import annotations
 
@@ -9,9 +9,18 @@ from feasibility.render.json_figures import rounded
 from feasibility.render.numbers import amount_text, number_text
 
 if TYPE_CHECKING:
-    from feasibility.demand_evidence import DemandEvidence
+    from feasibility.demand_evidence import DemandEvidence, KnownDemand
     from feasibility.demand_log.record import DemandLog
     from feasibility.survey.measured_log import MeasuredLog
+
+
+def evidence_rows(known: KnownDemand) -> Iterator[tuple[str, str, str]]:
+    """Yield label, value and remark of the kind of evidence for one demand."""
+    by = known.declared_by
+    yield "known by", known.kind.value, f"declared by {by}" if by else ""
+    if known.profile_peak_kw is not None:
+        peak = amount_text(known.profile_peak_kw, "kW")
+        yield f"peak of profile {known.profile}", peak, "mean of many customers, no maximum"
 
 
 def log_rows(described: MeasuredLog, used: DemandEvidence | None) -> Iterator[tuple[str, str, str]]:
@@ -64,6 +73,19 @@ def _gaps(log: DemandLog) -> str:
     if log.gap_count == 1:
         return f"a gap of {longest}"
     return f"{log.gap_count} gaps, {total} in all, the longest {longest}"
+
+
+def demand_object(known: KnownDemand) -> dict[str, Any]:
+    """Return the kind of evidence for one demand; what is not known is null."""
+    return {
+        "fact": known.path,
+        "where": known.where,
+        "evidence": known.kind.value,
+        "declared_by": known.declared_by or None,
+        "load_profile": known.profile or None,
+        "annual_energy_kwh": rounded(known.annual_energy_kwh),
+        "profile_peak_kw": rounded(known.profile_peak_kw),
+    }
 
 
 def log_object(used: DemandEvidence) -> dict[str, Any]:

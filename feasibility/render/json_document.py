@@ -16,7 +16,7 @@ from feasibility.chain import ChainLink, PathElement
 from feasibility.citation import Citation
 from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.possible import PossibleCurrents
-from feasibility.render.demand_log_rows import log_object
+from feasibility.render.demand_log_rows import demand_object, log_object
 from feasibility.render.expected_json import expected_object
 from feasibility.render.json_figures import (
     current_down,
@@ -88,6 +88,7 @@ def _document(assessment: Assessment) -> Object:
         "network": _network(assessment),
         "voltage_along": _voltage_along(assessment),
         "time_current": time_current_objects(assessment.time_current),
+        "demands": [demand_object(one) for one in assessment.demands],
         "demand_logs": [log_object(one) for one in assessment.demand_logs],
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "operator_request": _operator_request(assessment.operator_request),

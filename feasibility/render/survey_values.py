@@ -7,11 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from feasibility.render.demand_log_rows import log_rows
+from feasibility.render.demand_log_rows import evidence_rows, log_rows
 from feasibility.render.numbers import EN_DASH, NOT_KNOWN, number_text, options_text, with_unit
 
 if TYPE_CHECKING:
-    from feasibility.demand_evidence import DemandEvidence
+    from feasibility.demand_evidence import DemandEvidence, KnownDemand
     from feasibility.survey.circuit import Circuit, Device
     from feasibility.survey.model import Survey
     from feasibility.survey.stated import Record, Stated
@@ -52,8 +52,18 @@ _DEMAND = (
     ("maximum_l2_a", "maximum L2", "A"),
     ("maximum_l3_a", "maximum L3", "A"),
     ("maximum_kw", "maximum power", "kW"),
+    ("diversity_factor", "diversity factor over all of it", ""),
+    ("annual_energy_kwh", "energy of a year", "kWh"),
+    ("load_profile", "standard load profile", ""),
     ("power_factor", "power factor", ""),
     ("net_of_generation", "generation is subtracted from it", ""),
+)
+_LOAD = (
+    ("connected_a", "current in each of its phases", "A"),
+    ("connected_kw", "power", "kW"),
+    ("phases", "phases", ""),
+    ("power_factor", "power factor", ""),
+    ("diversity_factor", "diversity factor", ""),
 )
 _LOG = (
     ("each_sample", "a sample of the log is the", ""),
@@ -247,11 +257,14 @@ def how_known(stated: Stated[Any] | None) -> str:
     return "; ".join(part for part in (text, stated.method, stated.note) if part)
 
 
-def survey_tables(survey: Survey, logs: Iterable[DemandEvidence] = ()) -> tuple[SurveyTable, ...]:
+def survey_tables(
+    survey: Survey, logs: Iterable[DemandEvidence] = (), demands: Iterable[KnownDemand] = ()
+) -> tuple[SurveyTable, ...]:
     """Return the values of supply, demand, boards, devices, circuits, outlet and station.
 
-    ``logs`` are the demands that are stated as a measured log, with what was found in it. What the
-    drawing of the feed path shows of a device is not repeated.
+    ``logs`` are the demands that are stated as a measured log, with what was found in it,
+    ``demands`` says of each how it is known. What the drawing of the feed path shows of a device is
+    not repeated.
     """
     boards = [_table(f"Board: {board.name}", board, _BOARD) for board in survey.board]
     sources = [
@@ -271,7 +284,7 @@ def survey_tables(survey: Survey, logs: Iterable[DemandEvidence] = ()) -> tuple[
         station = SurveyTable(title=station.title, rows=(*station.rows, row))
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
-        *_demand_tables(survey, logs),
+        *_demand_tables(survey, logs, demands),
         *_devices(survey),
         *boards,
         *sources,
@@ -283,8 +296,11 @@ def survey_tables(survey: Survey, logs: Iterable[DemandEvidence] = ()) -> tuple[
     return tuple(one for one in tables if one.rows)
 
 
-def _demand_tables(survey: Survey, logs: Iterable[DemandEvidence]) -> Iterable[SurveyTable]:
+def _demand_tables(
+    survey: Survey, logs: Iterable[DemandEvidence], demands: Iterable[KnownDemand]
+) -> Iterable[SurveyTable]:
     used = {one.path: one for one in logs}
+    known = {one.path: one for one in demands}
     stated = [("Existing demand on the service", "supply.demand", survey.supply.demand)]
     stated += [
         (f"Existing demand: {board.name}", f"board[{number}].demand", board.demand)
@@ -293,12 +309,19 @@ def _demand_tables(survey: Survey, logs: Iterable[DemandEvidence]) -> Iterable[S
     for title, path, demand in stated:
         if demand is None:
             continue
-        rows = _table(title, demand, _DEMAND).rows
+        rows = _rows(evidence_rows(known[path])) if path in known else ()
+        rows += _table(title, demand, _DEMAND).rows
+        for load in demand.load:
+            fields = [(name, f"{load.name}: {label}", unit) for name, label, unit in _LOAD]
+            rows += _table(title, load, fields).rows
         if demand.log is not None:
-            found = log_rows(demand.log, used.get(f"{path}.log"))
-            rows += tuple(SurveyRow(label=one, value=value, known=how) for one, value, how in found)
+            rows += _rows(log_rows(demand.log, used.get(f"{path}.log")))
             rows += _table(title, demand.log, _LOG, always=("generation_behind_meter",)).rows
         yield SurveyTable(title=title, rows=rows)
+
+
+def _rows(found: Iterable[tuple[str, str, str]]) -> tuple[SurveyRow, ...]:
+    return tuple(SurveyRow(label=one, value=value, known=how) for one, value, how in found)
 
 
 def _circuit_table(circuit: Circuit) -> SurveyTable:

@@ -199,7 +199,7 @@ def report_view(assessment: Assessment) -> ReportView:
         code_basis=assessment.code_basis,
         program_version=assessment.program_version,
         survey_hash=assessment.survey_sha256,
-        survey_tables=survey_tables(survey, assessment.demand_logs),
+        survey_tables=survey_tables(survey, assessment.demand_logs, assessment.demands),
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
         network=_network(assessment),

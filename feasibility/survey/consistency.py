@@ -14,6 +14,7 @@ from itertools import pairwise
 from feasibility.survey.arrangement_consistency import arrangement_inconsistencies
 from feasibility.survey.cable_consistency import cable_inconsistencies
 from feasibility.survey.conductor_consistency import conductor_inconsistencies
+from feasibility.survey.demand_consistency import demand_inconsistencies
 from feasibility.survey.device_consistency import device_inconsistencies
 from feasibility.survey.log_consistency import log_inconsistencies
 from feasibility.survey.plain_data import (
@@ -38,7 +39,6 @@ from feasibility.survey.tree_consistency import tree_inconsistencies
 # of the range switch, not a supply (common practice, no source).
 PLAUSIBLE_VOLTAGE_LOW, PLAUSIBLE_VOLTAGE_HIGH = 0.5, 1.5
 
-_PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
 _MOST_SETTINGS_LISTED = 12
 _RESIDUAL_FIELDS = (
     "type",
@@ -63,8 +63,9 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
         *quality_inconsistencies(data),
         *reading_inconsistencies(data),
     ]
-    for rule in (_version, _supply, _demands, _circuits, _outlet, _station):
+    for rule in (_version, _supply, _circuits, _outlet, _station):
         found.extend(rule(data))
+    found.extend(demand_inconsistencies(data))
     found.extend(cable_inconsistencies(data))
     found.extend(device_inconsistencies(data))
     found.extend(series_inconsistencies(data))
@@ -97,23 +98,6 @@ def _supply(data: Table) -> Iterator[Inconsistency]:
                 f"at a nominal voltage of {nominal_v:g} V"
             )
             yield Inconsistency(("supply", key), single(supply, key), expected)
-
-
-def _demands(data: Table) -> Iterator[Inconsistency]:
-    demands: list[tuple[KeyPath, Table]] = [
-        (("board", position, "demand"), table(board, "demand"))
-        for position, board in tables(data, "board")
-    ]
-    demands.append((("supply", "demand"), table(table(data, "supply"), "demand")))
-    for path, demand in demands:
-        per_phase = [key for key in _PHASE_DEMANDS if is_stated(demand, key)]
-        ways = [key for key in ("maximum_a", "maximum_kw") if is_stated(demand, key)]
-        ways += per_phase[:1]
-        ways += ["log"] if isinstance(demand.get("log"), Mapping) else []
-        for key in ways[1:]:
-            expected = f"the demand in one way only; {ways[0]} already gives it"
-            shown = None if key == "log" else single(demand, key)
-            yield Inconsistency((*path, key), shown, expected)
 
 
 def _circuits(data: Table) -> Iterator[Inconsistency]:

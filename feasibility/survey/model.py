@@ -12,14 +12,12 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from feasibility.survey.circuit import Circuit, Device
+from feasibility.survey.demand import Demand
 from feasibility.survey.device_kinds import Characteristic, InputDeviceKind
-from feasibility.survey.measured_log import MeasuredLog
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.quantities import (
     Count,
     CurrentA,
-    DemandA,
-    DemandKw,
     ElectrodeOhm,
     FaultBetween,
     FaultKa,
@@ -93,25 +91,6 @@ class Surveyor(Record):
     qualification: Name | None = None
     date: dt.date
     instrument: tuple[Instrument, ...] = ()
-
-
-class Demand(Record):
-    """What a board's other circuits draw at most, without this survey's lower boards and station.
-
-    Either ``maximum_a`` (the worst phase, taken for all three), or one value per phase, or
-    ``maximum_kw`` (three-phase, balanced), or a measured ``log``. ``net_of_generation = true``
-    states that what a second source gave at the time is subtracted from the figure; of a log its
-    own fields say so.
-    """
-
-    maximum_a: DemandA | None = None
-    maximum_l1_a: DemandA | None = None
-    maximum_l2_a: DemandA | None = None
-    maximum_l3_a: DemandA | None = None
-    maximum_kw: DemandKw | None = None
-    power_factor: Ratio | None = None
-    net_of_generation: Flag | None = None
-    log: MeasuredLog | None = None
 
 
 class Board(Record):

@@ -13,6 +13,7 @@ from ..formulas import faults_of
 from . import (
     cases_of_cables,
     cases_of_current,
+    cases_of_declared_demand,
     cases_of_demand_log,
     cases_of_devices,
     cases_of_faults,
@@ -31,6 +32,7 @@ from .sites import found
 CASES = (
     *cases_of_cables.CASES,
     *cases_of_current.CASES,
+    *cases_of_declared_demand.CASES,
     *cases_of_demand_log.CASES,
     *cases_of_devices.CASES,
     *cases_of_faults.CASES,

@@ -13,7 +13,8 @@ from feasibility import tables
 from feasibility.code_basis import UnknownCodeBasis, code_basis, code_basis_names
 from feasibility.result import Force
 from feasibility.survey.circuit import Cable, Circuit, Device, ResidualCurrentDevice
-from feasibility.survey.model import Board, Demand, Station, Supply
+from feasibility.survey.demand import ConnectedLoad, Demand
+from feasibility.survey.model import Board, Station, Supply
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.stated import Record
 
@@ -36,9 +37,11 @@ RECORDS: dict[str, type[Record]] = {
     "cord": Cord,
     "station": Station,
     "demand": Demand,
+    "load": ConnectedLoad,
 }
 
 PSEUDO_FIELDS = {
+    "load.phase_share": "share of each phase in the power of a load whose phases nobody knows",
     "demand.log_phase_share": "share of each phase in the total of a measured log",
     "cable.ground_c": "ambient_c of a buried cable",
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",

@@ -21,7 +21,7 @@ from feasibility.chain import ChainLink, PathElement, WeakLink
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.load_flow import BranchState, NetworkState, NodeState
 from feasibility.citation import Citation
-from feasibility.demand_evidence import DemandEvidence, LogFactor
+from feasibility.demand_evidence import DemandEvidence, EvidenceKind, KnownDemand, LogFactor
 from feasibility.demand_log.record import DemandLog, LoggedValues
 from feasibility.examples import example_names, example_text
 from feasibility.expected_readings import (
@@ -54,6 +54,7 @@ from feasibility.result import (
 from feasibility.settings import Settings
 from feasibility.survey.model import Survey
 from feasibility.time_current import ConductorLimit, DeviceCurve, DiagramPoint, TimeCurrent
+from feasibility.voltage_along import VoltageAlong, VoltagePoint
 
 SCHEMA_FILE = Path(json_document.__file__).with_name("assessment.schema.json")
 VALIDATOR = Draft202012Validator(json.loads(SCHEMA_FILE.read_text(encoding="utf-8")))
@@ -244,6 +245,18 @@ evidence = st.builds(
     log=st.one_of(st.none(), logs), counted=st.dictionaries(columns, figures, max_size=4),
 )  # fmt: skip
 
+known = st.builds(
+    KnownDemand, path=names, where=names, kind=st.sampled_from(EvidenceKind), declared_by=names,
+    profile=st.sampled_from(["", "G0"]), annual_energy_kwh=currents, profile_peak_kw=currents,
+)  # fmt: skip
+
+along = st.builds(
+    VoltageAlong, between_lines=st.booleans(), station_current_a=magnitudes, nominal_v=magnitudes,
+    highest_v=magnitudes, accepted_from_v=magnitudes, points=few(st.builds(
+        VoltagePoint, name=names, distance_m=magnitudes, loaded_v=magnitudes, idle_v=magnitudes,
+    )),
+)  # fmt: skip
+
 assessments = st.builds(
     Assessment, schema_version=st.just(SCHEMA_VERSION), program_version=st.just("0.1"),
     survey_sha256=st.just("0" * 64), survey=st.builds(survey_of, names, names, names),
@@ -261,7 +274,8 @@ assessments = st.builds(
     chain=few(chain_links), path=few(path_elements), findings=few(findings),
     assumptions=few(assumptions), open_facts=few(open_facts), cautions=few(messages),
     not_checked=few(names), network=st.one_of(st.none(), networks),
-    time_current=few(diagrams), demand_logs=few(evidence),
+    voltage_along=st.one_of(st.none(), along),
+    time_current=few(diagrams), demands=few(known), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
     operator_request=requests, expected_readings=expected,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),

@@ -13,8 +13,9 @@ from feasibility.render import findings_view, first_page, remarks_view, survey_v
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
+from feasibility.survey.demand import Demand
 from feasibility.survey.measured_log import MeasuredLog
-from feasibility.survey.model import Board, Demand, Station, Supply
+from feasibility.survey.model import Board, Station, Supply
 from feasibility.survey.outlet import Outlet
 from feasibility.survey.source import Source
 from feasibility.survey.stated import Record

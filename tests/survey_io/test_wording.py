@@ -101,6 +101,7 @@ def test_every_field_with_a_unit_in_its_name_shows_it() -> None:
     assert without == {
         "clock_position",
         "declared_short_circuit_ratio",
+        "diversity_factor",
         "efficiency",
         "erected_year",
         "grouped_circuits",
