@@ -107,12 +107,10 @@ def assess(
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
-    findings, limits = _merged(judgement, settings, requested)
-    by_current = _offered(settings, limits, requested)
+    findings, limits, by_current = _merged(judgement, settings, requested)
     faults, fault_facts = fault_levels(judgement.unfavourable)
     verdict = _verdict(findings, settings, limits, requested)
-    tested = _tested_current(verdict, settings, by_current, requested)
-    expected = expected_readings(judgement.unfavourable, findings, verdict, tested)
+    expected = _expected(judgement, findings, verdict, settings, by_current)
     return Assessment(
         schema_version=SCHEMA_VERSION,
         program_version=__version__,
@@ -150,13 +148,16 @@ def assess(
 
 def _merged(
     judgement: Judgement, settings: Settings, requested: float | None
-) -> tuple[list[Finding], Currents]:
-    """Return the findings of both ends in one, and what they let the station draw."""
+) -> tuple[list[Finding], Currents, float | None]:
+    """Return the findings of both ends in one, and what they let the station draw.
+
+    That is as the limits say, and as a setting that the station offers.
+    """
     flip_matters = _flip_matters(judgement)
     findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
     limits = currents_of(findings)
     findings.extend(_about_settings(judgement, settings, limits, requested))
-    return findings, limits
+    return findings, limits, _offered(settings, limits, requested)
 
 
 def _barred(findings: list[Finding]) -> bool:
@@ -164,13 +165,18 @@ def _barred(findings: list[Finding]) -> bool:
     return any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
 
 
-def _tested_current(
-    verdict: Verdict, settings: Settings, by_current: float | None, requested: float | None
-) -> float | None:
-    """Return the station's current in the tests: at the lower setting where only one carries."""
+def _expected(
+    judgement: Judgement,
+    findings: list[Finding],
+    verdict: Verdict,
+    settings: Settings,
+    by_current: float | None,
+) -> ExpectedReadings:
+    """Return the readings of the tests, at the lower setting where only one carries."""
+    tested, _ = _requested(judgement)
     if verdict is Verdict.CARRIES_REDUCED and by_current is not None:
-        return settings.drawn_at(by_current)
-    return requested
+        tested = settings.drawn_at(by_current)
+    return expected_readings(judgement.unfavourable, findings, verdict, tested)
 
 
 def _verdict(

@@ -13,7 +13,7 @@ from feasibility.render import findings_view, first_page, remarks_view, survey_v
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
-from feasibility.survey.demand import Demand
+from feasibility.survey.demand import ConnectedLoad, Demand
 from feasibility.survey.measured_log import MeasuredLog
 from feasibility.survey.model import Board, Station, Supply
 from feasibility.survey.outlet import Outlet
@@ -230,7 +230,8 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
     ("record", "shown", "elsewhere"),
     [
         (Supply, survey_values._SUPPLY, {"service_device", "demand", "source"}),
-        (Demand, survey_values._DEMAND, {"log"}),
+        (Demand, survey_values._DEMAND, {"load", "declared_by", "log"}),
+        (ConnectedLoad, survey_values._LOAD, {"name"}),
         (MeasuredLog, survey_values._LOG, NAMED_BY_THE_LOG),
         (Board, survey_values._BOARD, {"name", "demand", "source"}),
         (Source, survey_values._SOURCE, {"name"}),
