@@ -105,7 +105,10 @@ ARRANGEMENT: tuple[Case, ...] = (
     ),
     PEN.unknown("supply.earthing_system", {"supply.earthing_system": GONE}),
     *FEEDBACK.around(
-        "feeding back", {}, {"station.can_feed_back": True}, "beyond the program: a specialist"
+        "feeding back",
+        {},
+        {"station.can_feed_back": True, "station.feed_back_blocked_by": GONE},
+        "beyond the program: a specialist",
     ),
     FEEDBACK.unknown("station.can_feed_back", {"station.can_feed_back": GONE}),
     *UPSTREAM.around(

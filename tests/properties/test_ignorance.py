@@ -98,7 +98,10 @@ BREACHES: dict[str, Changes] = {
             "breaking_capacity_ka": 25,
         },
     },
-    "feeding back": {"station.can_feed_back": True},
+    "feeding back": {
+        "station.can_feed_back": True,
+        "station.feed_back_blocked_by": GONE,
+    },
     "setting not locked": {"station.setting_locked": False, "station.dc_power_kw": 24},
 }
 
