@@ -15,6 +15,7 @@ import click
 
 from feasibility import __version__
 from feasibility.cli.assessing import check, report
+from feasibility.cli.commissioning import compare
 from feasibility.cli.common import EXIT_BAD_INPUT, EXIT_CODE_OF_VERDICT, CannotDo
 from feasibility.cli.demonstration import demo
 from feasibility.cli.reopening import reopen
@@ -45,7 +46,8 @@ class Commands(click.Group):
     context_settings={"help_option_names": ["-h", "--help"]},
     epilog="Exit codes of check and report: 0 carries, 10 carries a reduced current, 20 upgrade "
     "needed, 30 undecided, 2 faulty survey or a file that cannot be read or written. Of "
-    "reopen: 0 the same result, 40 another one.",
+    "reopen: 0 the same result, 40 another one. Of compare: 0 within what was expected, 40 "
+    "differs, 30 the readings cannot tell.",
 )
 @click.version_option(__version__, prog_name="feasibility")
 def main() -> None:
@@ -59,5 +61,5 @@ def main() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
-for _command in (check, report, reopen, demo, tables):
+for _command in (check, report, compare, reopen, demo, tables):
     main.add_command(_command)

@@ -47,7 +47,7 @@ def load_and_assess(survey_path: Path) -> tuple[LoadedSurvey, Assessment]:
     try:
         loaded = read_survey(survey_path)
     except SurveyProblems as faulty:
-        _end_with_problems(str(faulty.path), faulty.problems)
+        end_with_problems(str(faulty.path), faulty.problems)
     return loaded, _assess(loaded)
 
 
@@ -58,7 +58,7 @@ def assess_with(loaded: LoadedSurvey, assignments: Sequence[str]) -> Assessment:
     try:
         changed = with_values(loaded, assignments)
     except SetProblems as faulty:
-        _end_with_problems("--set", faulty.problems)
+        end_with_problems("--set", faulty.problems)
     return _assess(changed)
 
 
@@ -68,7 +68,8 @@ def _assess(loaded: LoadedSurvey) -> Assessment:
     return assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
 
 
-def _end_with_problems(where: str, problems: Sequence[Problem]) -> NoReturn:
+def end_with_problems(where: str, problems: Sequence[Problem]) -> NoReturn:
+    """List the problems of a file or an option and end the program."""
     from feasibility.survey_io.problems import describe
 
     count = len(problems)

@@ -22,14 +22,19 @@ def example_text(name: str) -> str:
 
 
 def example_companions(name: str) -> Mapping[str, bytes]:
-    """Return the files that a shipped site's survey names, by file name.
+    """Return what goes with a shipped site's survey, by file name beside it.
 
-    They stand beside the survey and their names begin with the site's. KeyError as above.
+    The logs that it names, whose names begin with the site's, and a commissioning record of the
+    site where there is one. KeyError as above.
     """
     if name not in example_names():
         raise KeyError(name, example_names())
     files = sorted(_FOLDER.glob(f"{name}-*.csv"))
-    return {path.name: path.read_bytes() for path in files}
+    found = {path.name: path.read_bytes() for path in files}
+    record = _FOLDER / "records" / f"{name}.toml"
+    if record.exists():
+        found[f"{name}-record.toml"] = record.read_bytes()
+    return found
 
 
 def example_path(name: str) -> Path:

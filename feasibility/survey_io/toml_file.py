@@ -48,7 +48,7 @@ def read_survey(path: str | Path) -> LoadedSurvey:
 
     Raises SurveyProblems, and nothing else, whatever the file holds.
     """
-    return parse_survey(_content(Path(path)), Path(path))
+    return parse_survey(file_content(Path(path)), Path(path))
 
 
 def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
@@ -58,10 +58,7 @@ def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
 
     Raises SurveyProblems, and nothing else, whatever the bytes are.
     """
-    if len(content) > LARGEST_FILE_BYTES:
-        raise SurveyProblems(path, [_too_large(path, len(content))])
-    text = _text(content, path)
-    parsed = parse_toml(text)
+    parsed = parse_toml(file_text(content, path, "a survey"))
     problems = list(parsed.problems)
     survey = None
     logs: Mapping[str, DemandLog] = {}
@@ -72,7 +69,7 @@ def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
         from feasibility.survey_io.validation import validate  # noqa: PLC0415
 
         survey, mistakes = validate(parsed.data, parsed.lost)
-        problems.extend(_located(mistakes, parsed.index))
+        problems.extend(located(mistakes, parsed.index))
         read = read_logs(parsed.data, survey, path.parent, parsed.index)
         problems.extend(read.problems)
         logs = read.logs
@@ -81,7 +78,8 @@ def parse_survey(content: bytes, path: Path) -> LoadedSurvey:
     return LoadedSurvey(survey, hashlib.sha256(content).hexdigest(), path, content, logs)
 
 
-def _content(path: Path) -> bytes:
+def file_content(path: Path) -> bytes:
+    """Return the bytes of a file; SurveyProblems where it cannot be read or is too large."""
     try:
         status = path.stat()
         if stat.S_ISDIR(status.st_mode):
@@ -102,7 +100,10 @@ def _content(path: Path) -> bytes:
     raise SurveyProblems(path, [_file_problem(path, expected)])
 
 
-def _text(content: bytes, path: Path) -> str:
+def file_text(content: bytes, path: Path, what: str) -> str:
+    """Return the text of a file that holds ``what``; SurveyProblems where it is none."""
+    if len(content) > LARGEST_FILE_BYTES:
+        raise SurveyProblems(path, [_too_large(path, len(content))])
     body = content.removeprefix(_MARK)
     try:
         text = body.decode("utf-8")
@@ -115,7 +116,7 @@ def _text(content: bytes, path: Path) -> str:
         line = text.count("\n", 0, text.index("\x00")) + 1
         raise SurveyProblems(path, [Problem(line, None, "", "byte 00", "text saved as UTF-8")])
     if not text.strip():
-        raise SurveyProblems(path, [_file_problem(path, "a survey; the file is empty")])
+        raise SurveyProblems(path, [_file_problem(path, f"{what}; the file is empty")])
     return text
 
 
@@ -128,7 +129,8 @@ def _too_large(path: Path, size_bytes: int) -> Problem:
     return _file_problem(path, f"at most {largest_mb:g} MB; this file has {size_mb:.2f} MB")
 
 
-def _located(mistakes: Iterable[Inconsistency], index: LineIndex) -> Iterable[Problem]:
+def located(mistakes: Iterable[Inconsistency], index: LineIndex) -> Iterable[Problem]:
+    """Yield each mistake as a problem with its line."""
     for path, value, expected in mistakes:
         shown = "" if value is None else value_text(value)
         yield Problem(index.nearest(path), None, field_text(path), shown, printable(expected))

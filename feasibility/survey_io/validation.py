@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping, Sequence
 from copy import deepcopy
-from typing import Any
+from typing import Any, TypeVar
 
-from pydantic import ValidationError
+from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from feasibility.code_basis import code_basis_names
@@ -16,6 +16,7 @@ from feasibility.survey.model import Survey
 from feasibility.survey.plain_data import Inconsistency, KeyPath, finite
 from feasibility.survey_io.wording import (
     FieldType,
+    Root,
     expected_text,
     field_type,
     header_text,
@@ -24,6 +25,8 @@ from feasibility.survey_io.wording import (
 
 # Looking for similar names takes time; beyond so many unknown fields it helps nobody.
 _MOST_SUGGESTIONS = 100
+
+Model = TypeVar("Model", bound=BaseModel)
 
 _MISSING, _UNKNOWN, _TOO_SHORT = "missing", "extra_forbidden", "too_short"
 _WAYS_OF_STATING = "either value, or both low and high, or unknown = true"
@@ -38,7 +41,7 @@ def validate(
     that stand in the file but could not be read: they are not reported as missing. Consistency
     rules also run where the model refuses single fields.
     """
-    survey, mistakes = _modelled(data, lost)
+    survey, mistakes = modelled(data, lost, Survey)
     if all(len(path) > 1 for path in lost):
         refused = {mistake.path for mistake in mistakes}
         found = inconsistencies(_without_use(data, refused))
@@ -67,20 +70,23 @@ def _without_use(data: Mapping[str, object], refused: Collection[KeyPath]) -> Ma
     return changed
 
 
-def _modelled(
-    data: Mapping[str, object], lost: Collection[KeyPath]
-) -> tuple[Survey | None, list[Inconsistency]]:
+def modelled(
+    data: Mapping[str, object], lost: Collection[KeyPath], root: type[Model]
+) -> tuple[Model | None, list[Inconsistency]]:
+    """Return the data as what the whole file describes, or None and every field it refuses."""
     try:
-        return Survey.model_validate(data), []
+        return root.model_validate(data), []
     except ValidationError as error:
         details = error.errors(include_url=False, include_input=False)
-    mistakes, meant = _unknown_fields(data, [d["loc"] for d in details if d["type"] == _UNKNOWN])
+    mistakes, meant = _unknown_fields(
+        data, [d["loc"] for d in details if d["type"] == _UNKNOWN], root
+    )
     for detail in details:
         if detail["type"] == _MISSING:
             if detail["loc"] not in lost and detail["loc"] not in meant:
-                mistakes.append(_missing(detail["loc"]))
+                mistakes.append(_missing(detail["loc"], root))
         elif detail["type"] != _UNKNOWN and not _repeats_others(data, detail):
-            mistakes.append(_refused(data, detail))
+            mistakes.append(_refused(data, detail, root))
     return None, mistakes
 
 
@@ -90,13 +96,13 @@ def _repeats_others(data: Mapping[str, object], detail: ErrorDetails) -> bool:
 
 
 def _unknown_fields(
-    data: Mapping[str, object], paths: Sequence[KeyPath]
+    data: Mapping[str, object], paths: Sequence[KeyPath], root: Root
 ) -> tuple[list[Inconsistency], set[KeyPath]]:
     """Return the mistakes, and the paths of the known fields that were probably meant."""
     mistakes: list[Inconsistency] = []
     meant: set[KeyPath] = set()
     for count, path in enumerate(paths):
-        expected, nearest = misplaced_text(path, search=count < _MOST_SUGGESTIONS)
+        expected, nearest = misplaced_text(path, search=count < _MOST_SUGGESTIONS, root=root)
         if nearest is not None:
             meant.add((*path[:-1], nearest))
         value = _in_file(data, path)[1]
@@ -105,18 +111,18 @@ def _unknown_fields(
     return mistakes, meant
 
 
-def _missing(path: KeyPath) -> Inconsistency:
-    return Inconsistency(path, None, f"{expected_text(path)}; it is missing")
+def _missing(path: KeyPath, root: Root) -> Inconsistency:
+    return Inconsistency(path, None, f"{expected_text(path, root=root)}; it is missing")
 
 
-def _refused(data: Mapping[str, object], detail: ErrorDetails) -> Inconsistency:
+def _refused(data: Mapping[str, object], detail: ErrorDetails, root: Root) -> Inconsistency:
     path, value = _in_file(data, detail["loc"])
-    field = field_type(path)
+    field = field_type(path, root)
     if detail["type"] == "value_error" and isinstance(value, Mapping):
         return Inconsistency(path, value, _way_of_stating(value))
-    if field is not None and (text := _shape_text(path, field, value)):
+    if field is not None and (text := _shape_text(path, field, value, root)):
         return Inconsistency(path, None, text)
-    expected = expected_text(path, value)
+    expected = expected_text(path, value, root)
     if detail["type"] == "string_too_long" and isinstance(value, str):
         expected += f"; this one has {len(value.strip())}"
     return Inconsistency(path, value, expected)
@@ -131,14 +137,15 @@ def _way_of_stating(stated: Mapping[str, object]) -> str:
     return _WAYS_OF_STATING
 
 
-def _shape_text(path: KeyPath, field: FieldType, value: object) -> str | None:
+def _shape_text(path: KeyPath, field: FieldType, value: object, root: Root) -> str | None:
     """Say which header was expected where a table is single in place of several, or the reverse."""
+    header = header_text(path, root)
     if field.item is not None and field.item.record is not None:
         if isinstance(value, Mapping):
-            return f"the header {header_text(path)} in place of [{header_text(path)[2:-2]}]"
-        return None if value else f"at least one table {header_text(path)}"
+            return f"the header {header} in place of [{header[2:-2]}]"
+        return None if value else f"at least one table {header}"
     if field.record is not None and not field.stated and isinstance(value, list):
-        return f"one table {header_text(path)}, not a list of them"
+        return f"one table {header}, not a list of them"
     return None
 
 

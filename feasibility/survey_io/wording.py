@@ -1,4 +1,4 @@
-"""What each field of the survey takes, in an electrician's words, derived from the model itself."""
+"""What each field of a survey or record takes, in an electrician's words, from the model itself."""
 
 from __future__ import annotations
 
@@ -45,6 +45,7 @@ _FIXED_TEXTS = {
     bool: "true or false",
     dt.date: "a date such as 2026-03-02, without quotation marks",
 }
+Root = type[BaseModel]
 _STATED_PARTS = ("value", "low", "high")
 _LONGEST_COMPARED_NAME = 60
 _NUMBER = re.compile(r"^\s*[+-]?[0-9]+([.,][0-9]+)?\s*$")
@@ -82,9 +83,12 @@ class FieldType:
         return _plain(get_args(self.kind)[0]) if get_origin(self.kind) is tuple else None
 
 
-def field_type(path: KeyPath) -> FieldType | None:
-    """Return the type of the field at the path, or None where the survey has no such field."""
-    current = FieldType(Survey)
+def field_type(path: KeyPath, root: Root = Survey) -> FieldType | None:
+    """Return the type of the field at the path, or None where the file has no such field.
+
+    ``root`` is what the whole file describes.
+    """
+    current = FieldType(root)
     for part in path:
         following = current.item if isinstance(part, int) else fields_of(current.record).get(part)
         if following is None:
@@ -101,16 +105,16 @@ def fields_of(record: type[BaseModel] | None) -> dict[str, FieldType]:
     return {name: _plain(info.annotation, info) for name, info in record.model_fields.items()}
 
 
-def expected_text(path: KeyPath, value: object = None) -> str:
+def expected_text(path: KeyPath, value: object = None, root: Root = Survey) -> str:
     """Say what the field takes: ``a number greater than 0 and at most 5000 (m)``.
 
     ``value`` is what stands there now; it decides which hint is added.
     """
-    field = field_type(path)
+    field = field_type(path, root)
     if field is None:
         return "no such field"
     simple = fields_of(field.record)["value"] if field.stated else field
-    text = _simple_text(simple, path)
+    text = _simple_text(simple, path, root)
     unit = unit_of(path)
     if unit and (simple.kind in (float, int) or simple.item is not None):
         text += f" ({unit})"
@@ -124,16 +128,16 @@ def unit_of(path: KeyPath) -> str:
     return next((unit for suffix, unit in _UNITS if name.endswith(suffix)), "")
 
 
-def misplaced_text(path: KeyPath, *, search: bool) -> tuple[str, str | None]:
+def misplaced_text(path: KeyPath, *, search: bool, root: Root = Survey) -> tuple[str, str | None]:
     """Say what a field that the survey does not know was probably meant to be.
 
     Returns the text, and the nearest known field of the same table (None where there is none).
     ``search = False`` leaves out the search for similar names.
     """
     table, name = path[:-1], str(path[-1])
-    parent = field_type(table)
+    parent = field_type(table, root)
     known = fields_of(parent.record if parent else None)
-    if where := _neighbour_with(table, name):
+    if where := _neighbour_with(table, name, root):
         return f"this field in {where}", None
     if search and len(name) <= _LONGEST_COMPARED_NAME:
         close = difflib.get_close_matches(name.lower(), known, n=1, cutoff=0.6)
@@ -141,45 +145,53 @@ def misplaced_text(path: KeyPath, *, search: bool) -> tuple[str, str | None]:
             return f"a known field; the nearest is {close[0]}", close[0]
     if table and len(known) <= 10:
         return f"one of the fields {', '.join(known)}", None
-    return f"a known field; {_table_name(table) or 'a survey'} has none of this name", None
+    return f"a known field; {_table_name(table) or f'a {_what(root)}'} has none of this name", None
 
 
-def header_text(path: KeyPath) -> str:
+def header_text(path: KeyPath, root: Root = Survey) -> str:
     """Return how the file writes the header of the table at the path, with its brackets."""
-    field = field_type(path)
+    field = field_type(path, root)
     name = _table_name(path)
     many = field is not None and (field.item is not None or isinstance(path[-1], int))
     return f"[[{name}]]" if many else f"[{name}]"
+
+
+def _what(root: Root) -> str:
+    return "survey" if root is Survey else "record"
 
 
 def _table_name(path: KeyPath) -> str:
     return ".".join(part for part in path if isinstance(part, str))
 
 
-def _neighbour_with(table: KeyPath, name: str) -> str | None:
+def _neighbour_with(table: KeyPath, name: str, root: Root) -> str | None:
     """Return the table around, or a table inside, that has a field of this name."""
     if table:
         around = table[:-2] if isinstance(table[-1], int) else table[:-1]
-        parent = field_type(around)
+        parent = field_type(around, root)
         if name in fields_of(parent.record if parent else None):
-            return _placed(around) if around else "the survey itself, above the first table"
-    here = field_type(table)
+            return (
+                _placed(around, root)
+                if around
+                else f"the {_what(root)} itself, above the first table"
+            )
+    here = field_type(table, root)
     for inner, field in fields_of(here.record if here else None).items():
         record = (field.item or field).record
         if record is not None and not issubclass(record, Stated) and name in fields_of(record):
-            return header_text((*table, inner))
+            return header_text((*table, inner), root)
     return None
 
 
-def _placed(table: KeyPath) -> str:
-    return f"{header_text(table)}, above the tables inside it"
+def _placed(table: KeyPath, root: Root) -> str:
+    return f"{header_text(table, root)}, above the tables inside it"
 
 
-def _simple_text(field: FieldType, path: KeyPath) -> str:
+def _simple_text(field: FieldType, path: KeyPath, root: Root) -> str:
     if field.item is not None:
-        return _list_text(field.item, path)
+        return _list_text(field.item, path, root)
     if field.record is not None:
-        return f"a table {header_text(path)}"
+        return f"a table {header_text(path, root)}"
     if get_origin(field.kind) is Literal:
         return _choice_text(get_args(field.kind))
     if field.kind in (float, int):
@@ -188,10 +200,10 @@ def _simple_text(field: FieldType, path: KeyPath) -> str:
     return _FIXED_TEXTS.get(field.kind) or _text_text(field)
 
 
-def _list_text(item: FieldType, path: KeyPath) -> str:
+def _list_text(item: FieldType, path: KeyPath, root: Root) -> str:
     if item.record is not None:
-        return f"one or more tables {header_text(path)}"
-    return f"a list such as [6, 10, 16], each {_simple_text(item, path)}"
+        return f"one or more tables {header_text(path, root)}"
+    return f"a list such as [6, 10, 16], each {_simple_text(item, path, root)}"
 
 
 def _choice_text(choices: tuple[Any, ...]) -> str:

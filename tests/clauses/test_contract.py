@@ -129,6 +129,9 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "power_factor": 0.95,
         "current_a": 32,
     },
+    "joint.series_resistance_ohm": {"drop_v": 1.2, "current_a": 24, "power_factor": 0.99},
+    "joint.joint_loss_w": {"resistance_ohm": 0.06, "current_a": 24},
+    "joint.rise_at_current_k": {"rise_k": 25, "measured_a": 16, "current_a": 24},
     "voltage_drop.drop_allowance_percent": {"length_m": 150},
     "fault_current.three_phase_fault_a": {
         "voltage_factor": 1.1,

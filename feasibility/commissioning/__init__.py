@@ -1,0 +1,1 @@
+"""Compare what was measured after the installation with what the assessment predicts."""

@@ -1,0 +1,146 @@
+"""A commissioning record compared with its assessment, as text for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from feasibility.commissioning.outcome import (
+    Agreement,
+    Comparison,
+    DropResult,
+    LoopResult,
+    Suspect,
+    TemperatureResult,
+)
+from feasibility.expected_readings import Span
+from feasibility.render.numbers import EN_DASH, NOT_KNOWN, amount_text, message_text, number_text
+from feasibility.render.plain_lines import wrapped
+
+_HEADLINES = {
+    Agreement.WITHIN: "WITHIN WHAT WAS EXPECTED",
+    Agreement.DIFFERS: "DIFFERS FROM WHAT WAS EXPECTED",
+    Agreement.CANNOT_TELL: "CANNOT TELL",
+}
+_MEANING = {
+    Agreement.WITHIN: "Every reading that could be compared agrees with the assessment within its "
+    "tolerance. What was not read was not compared.",
+    Agreement.DIFFERS: "At least one reading does not agree with the assessment. Find the reason "
+    "before the station is left to run.",
+    Agreement.CANNOT_TELL: "Nothing differs beyond its tolerance, but some readings leave room for "
+    "a fault that they cannot show: read again with a finer instrument or at a larger current.",
+}
+
+
+def commissioning_text(comparison: Comparison) -> str:
+    """Return a comparison as text of at most 80 columns."""
+    sections = (
+        _headline(comparison),
+        _suspects(comparison),
+        _list("DROP UNDER LOAD", [_drop(one) for one in comparison.drops]),
+        _list("EARTH-FAULT LOOP", [_loop(one) for one in comparison.loops]),
+        _list("CURRENT OF THE STATION", list(_currents(comparison))),
+        _list("TEMPERATURE", [_temperature(one) for one in comparison.temperatures]),
+        _list("NOT COMPARED", list(comparison.not_compared)),
+        _list("NOTES", list(comparison.notes)),
+    )
+    return "\n\n".join("\n".join(lines) for one in sections if (lines := list(one)))
+
+
+def _headline(comparison: Comparison) -> Iterator[str]:
+    yield _HEADLINES[comparison.agreement]
+    yield from wrapped(_MEANING[comparison.agreement])
+    yield from wrapped(
+        f"{comparison.site} ({comparison.reference}), read on {comparison.date.isoformat()} by "
+        f"{comparison.read_by}. Losses hold for {amount_text(comparison.in_operation_a, 'A')}, "
+        "what the station draws in operation."
+    )
+
+
+def _suspects(comparison: Comparison) -> Iterator[str]:
+    if comparison.suspects:
+        yield "WHERE A RESISTANCE IS TOO HIGH"
+    for number, one in enumerate(comparison.suspects, start=1):
+        yield from wrapped(_place(one), first=f"{number}. ")
+        for words in one.evidence:
+            yield from wrapped(message_text(words) + ".", first="   - ")
+        yield from wrapped(one.causes, first="   - ")
+
+
+def _place(suspect: Suspect) -> str:
+    where = ", or ".join(suspect.links)
+    words = f"{where} ({', '.join(suspect.conductors)})" if suspect.conductors else where
+    if suspect.likely_ohm is not None:
+        words += f": about {milliohm(suspect.likely_ohm)} too much"
+    if suspect.likely_loss_w is not None:
+        words += f", {amount_text(suspect.likely_loss_w, 'W', 2)} of heat"
+    return words
+
+
+def milliohm(ohm: float) -> str:
+    """Return a small resistance in milliohm, to two digits."""
+    return amount_text(1000 * ohm, "mΩ", 2)
+
+
+def _list(title: str, lines: list[str]) -> Iterator[str]:
+    if lines:
+        yield title
+    for line in lines:
+        yield from wrapped(line, first="  - ")
+
+
+def _span(span: Span | None) -> str:
+    if span is None:
+        return NOT_KNOWN
+    low, high = number_text(span.low), number_text(span.high)
+    return low if low == high else f"{low}{EN_DASH}{high}"
+
+
+def _drop(one: DropResult) -> str:
+    words = (
+        f"{one.conductors}, {one.from_node} to {one.to_node}: {amount_text(one.measured_v, 'V')}, "
+        f"expected {_span(one.expected_v)} V ± {amount_text(one.tolerance_v, 'V', 2)}: "
+        f"{one.agreement.value}"
+    )
+    if one.extra_ohm is not None:
+        extra = f"{number_text(1000 * one.extra_ohm.low, 2)}{EN_DASH}{milliohm(one.extra_ohm.high)}"
+        return f"{words}; {extra} too much"
+    if one.agreement is Agreement.DIFFERS:
+        return f"{words}: less than expected, so a length or section is not as surveyed"
+    hidden = amount_text(one.hidden_loss_w, "W", 2)
+    return f"{words}; a joint of up to {milliohm(one.hidden_ohm)} or {hidden} would not show"
+
+
+def _loop(one: LoopResult) -> str:
+    place = f"{one.from_node} to {one.to_node}" if one.from_node else f"up to {one.to_node}"
+    words = (
+        f"{one.conductor}-PE, {place}: {amount_text(one.measured_ohm, 'Ω')}, expected "
+        f"{_span(one.expected_ohm)} Ω ± {amount_text(one.tolerance_ohm, 'Ω', 2)}: "
+        f"{one.agreement.value}"
+    )
+    if one.is_above_permitted:
+        words += f"; the whole loop of {amount_text(one.read_ohm, 'Ω')} exceeds the permitted "
+        words += amount_text(one.permitted_ohm, "Ω")
+    elif one.advised_ohm is not None and one.read_ohm > one.advised_ohm:
+        words += f"; the whole loop of {amount_text(one.read_ohm, 'Ω')} exceeds the advised "
+        words += amount_text(one.advised_ohm, "Ω")
+    return words
+
+
+def _currents(comparison: Comparison) -> Iterator[str]:
+    for one in comparison.currents:
+        yield (
+            f"{one.phase}: {amount_text(one.measured_a, 'A')}, assessed for at most "
+            f"{amount_text(one.assessed_a, 'A')} ± {amount_text(one.tolerance_a, 'A', 2)}: "
+            f"{one.agreement.value}"
+        )
+
+
+def _temperature(one: TemperatureResult) -> str:
+    what = f"{one.link}, {one.part}" + (f", {one.conductor}" if one.conductor else "")
+    kind = "a rise of " if one.unit == "K" else ""
+    remark = f" ({one.remark})" if one.remark else ""
+    return (
+        f"{what}: {amount_text(one.measured_c, '°C')}, at the full current {kind}"
+        f"{amount_text(one.at_request, one.unit)}, permitted {amount_text(one.limit, one.unit)}: "
+        f"{one.agreement.value}{remark}"
+    )
