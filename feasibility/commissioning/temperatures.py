@@ -17,6 +17,7 @@ from feasibility.expected_readings import PHASES, PermittedTemperature
 from feasibility.tables import NotTabulated
 
 _MINUTES_OF_AN_HOUR = 60
+_LIKE = "above a like part under a like load"
 _TOO_EARLY = "read too early to be steady"
 _TOO_SMALL = "read at too small a current"
 _UNLIKE = "warmer than the same part of another conductor"
@@ -76,7 +77,7 @@ def _result(
     error = 0.0 if thermometer is None else thermometer.error_k
     if at_request - error * (full / measured) ** 2 > limit.value:
         agreement = Agreement.DIFFERS
-    elif above_similar_k >= basis.number("similar_parts_k"):
+    elif above_similar_k >= tables.permitted_temperature(part=_LIKE).value:
         agreement, remark = Agreement.DIFFERS, _UNLIKE
     elif measured < basis.number("least_load_share") * full:
         agreement, remark = Agreement.CANNOT_TELL, _TOO_SMALL

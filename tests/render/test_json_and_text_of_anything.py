@@ -173,16 +173,6 @@ requests = st.builds(
         max_size=2,
     ).map(tuple),
 )
-voltages_along = st.builds(
-    VoltageAlong, between_lines=st.booleans(), station_current_a=magnitudes, nominal_v=figures,
-    highest_v=figures, accepted_from_v=figures,
-    points=st.lists(
-        st.builds(
-            VoltagePoint, name=names, distance_m=figures, loaded_v=figures, idle_v=figures
-        ),
-        max_size=2,
-    ).map(tuple),
-)  # fmt: skip
 spans = st.none() | st.builds(Span, low=figures, high=figures)
 expected_nodes = st.builds(
     ExpectedNode, node=names, section=st.just("") | names,
@@ -288,7 +278,6 @@ assessments = st.builds(
     time_current=few(diagrams), demands=few(known), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
     operator_request=requests, expected_readings=expected,
-    voltage_along=st.none() | voltages_along,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 
