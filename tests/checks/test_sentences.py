@@ -16,8 +16,9 @@ from feasibility.render.numbers import message_text
 from feasibility.result import Finding, Outcome
 
 from ..demand_log.logs import made_up
+from .cases_of_demand_log import HALL
 from .sites import GONE, SINGLE, Changes, found, merged, site
-from .test_demand_log import HALL, with_log
+from .test_demand_log import with_log
 
 KIOSK = "camp-site-kiosk"
 DEVICE = "circuit[0].residual_current_device"
