@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from feasibility.demand_log.csv_rows import LARGEST_ROWS, Row, csv_rows, survey_content
 from feasibility.demand_log.figures import Figures
+from feasibility.demand_log.quarters import quarter_hours
 from feasibility.demand_log.record import (
     DemandLog,
     LogDescription,
@@ -156,6 +157,12 @@ def _log(
         ),
         generation_added=description.generation_column is not None,
         formulas=formulas,
+        quarter_hours=quarter_hours(
+            time_ms,
+            {n: one[logged] for n, one in zip(description.value_columns, values, strict=True)},
+            interval_s=description.interval_s,
+            gap_from_s=_GAP_FROM * description.interval_s,
+        ),
     )
 
 

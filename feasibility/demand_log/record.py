@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
+
+from feasibility.demand_log.quarters import QuarterHours
 
 PHASES = ("L1", "L2", "L3")
 TOTAL = "total"
@@ -60,7 +62,8 @@ class DemandLog:
     """One log as it was read. Times carry their zone; a gap is the time that is missing.
 
     ``season_days`` is how many days were logged in December to February, March to May, June to
-    August, September to November. ``formulas`` counts cells of the sheet that hold a formula, whose
+    August, September to November. ``quarter_hours`` holds the largest figures through the time.
+    ``formulas`` counts cells of the sheet that hold a formula, whose
     last calculated value counts.
     """
 
@@ -78,6 +81,7 @@ class DemandLog:
     values: tuple[LoggedValues, ...]
     generation_added: bool = False
     formulas: int = 0
+    quarter_hours: QuarterHours | None = field(default=None, compare=False, repr=False)
 
     @property
     def covered_days(self) -> float:
