@@ -183,6 +183,32 @@ class _Load:
         return (*self.auxiliary_steps, current, carried)
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NeutralLimit:
+    """What bounds the current of a neutral under a three-phase station, for one third harmonic.
+
+    site + ``auxiliary_a`` + ``per_station_a`` times the station's current <= ``capacity_a``.
+    """
+
+    capacity_a: float
+    auxiliary_a: float
+    per_station_a: float
+
+
+def neutral_limits(run: Run, link: Link) -> tuple[NeutralLimit, ...]:
+    """Return the bounds that the check of a neutral's current uses, whatever the site draws."""
+    iz, _ = _capacity(run, link)
+    loads = [_loaded(run, link, iz, share) for share in _shares(run)]
+    return tuple(
+        NeutralLimit(
+            capacity_a=load.capacity_a,
+            auxiliary_a=load.auxiliary_a,
+            per_station_a=3 * load.percent.value / 100,
+        )
+        for load in loads
+    )
+
+
 def _shares(run: Run) -> tuple[Quantity, ...]:
     """Return the third harmonics of the station to look at."""
     fact = run.installation.station.number("third_harmonic_percent")

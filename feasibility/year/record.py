@@ -84,8 +84,9 @@ class VaryingDemand:
 class Delivered:
     """Energy that the station takes from the network per day, in kWh, at nominal voltage.
 
-    ``worst_day`` is the day on which it is least; only whole days of the time studied count for
-    ``worst_day_kwh`` (None, with the day, where there is none).
+    ``worst_day`` is the day on which it is least; only days that were studied from midnight to
+    midnight count (both are None where there is none). A steady current gives the same every day:
+    ``worst_day`` is then None.
     """
 
     mean_kwh: float
@@ -97,13 +98,13 @@ class Delivered:
 class FixedSetting:
     """The largest setting that exceeds no limit at any moment.
 
-    ``current_a`` is the largest steady current before rounding; None where nothing limits it.
+    ``current_a`` is the largest steady current before rounding.
     ``setting_a`` is what the station offers at or below it (the requested current itself if that
     passes); 0 if even its smallest setting would exceed, None where a limit of current could not be
     judged, or where no setting counts and the requested current exceeds.
     """
 
-    current_a: float | None
+    current_a: float
     setting_a: float | None
     delivered: Delivered
 
@@ -164,8 +165,9 @@ class MonthHours:
 class NodeExtreme:
     """The lowest voltage of a node over the time, at the requested current; in V.
 
-    Between lines for a three-phase station, line to neutral for a single-phase one. The voltage at
-    the origin is the lowest that the supply may have all the time.
+    Quarter-hours in which the voltage would collapse are left out. Between lines for a three-phase
+    station, line to neutral for a single-phase one. The voltage at the origin is the lowest that
+    the supply may have all the time.
     """
 
     name: str

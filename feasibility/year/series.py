@@ -1,0 +1,225 @@
+"""What each demand draws in each quarter-hour, as a share of the largest that counts for it.
+
+The shares of a log are its figures over its largest one, so that every factor of the code basis on
+the largest figure is on all of them. Where the log has no figure its largest one counts: 1. A
+demand that is declared only is constant at its maximum.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from feasibility.checks.feed_network import Drawn
+from feasibility.demand_log.quarters import (
+    QUARTER_MS,
+    QUARTERS_OF_A_DAY,
+    QuarterHours,
+)
+from feasibility.demand_log.record import PHASES, TOTAL, DemandLog
+from feasibility.installation.model import LoggedDemand
+from feasibility.load_profile.profiles import profile_shape
+from feasibility.load_profile.record import LoadProfile
+from feasibility.units import FloatArray
+from feasibility.year.record import VaryingDemand
+
+_HOURS_OF_A_WEEK = 168
+_QUARTERS_OF_AN_HOUR = 4
+_HOUR_MS = 3_600_000
+_DAY_MS = 86_400_000
+_THURSDAY = 3
+"""1 January 1970 was one, with Monday as 0."""
+_STANDARD_TIME = "standard time of the site"
+
+Whole = NDArray[np.int64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Calendar:
+    """The quarter-hours of a study: ``first`` is the number of the first since 1970, UTC."""
+
+    first: int
+    count: int
+    zone: dt.tzinfo
+    zone_name: str
+
+    @cached_property
+    def quarters(self) -> Whole:
+        """Number of each quarter-hour since 1970, UTC."""
+        return np.arange(self.first, self.first + self.count, dtype=np.int64)
+
+    @cached_property
+    def local_ms(self) -> Whole:
+        """What the clock of the site shows when each begins, in ms since 1970 of that clock."""
+        utc_ms = self.quarters * QUARTER_MS
+        hours, place = np.unique(utc_ms // _HOUR_MS, return_inverse=True)
+        offsets = np.array([self._offset_ms(int(hour) * _HOUR_MS) for hour in hours])
+        return np.asarray(utc_ms + offsets[place], dtype=np.int64)
+
+    def _offset_ms(self, utc_ms: int) -> int:
+        offset = dt.datetime.fromtimestamp(utc_ms / 1000, tz=self.zone).utcoffset()
+        return 0 if offset is None else round(offset.total_seconds() * 1000)
+
+    @cached_property
+    def days(self) -> Whole:
+        """Number of the local day of each quarter-hour since 1970."""
+        return self.local_ms // _DAY_MS
+
+    @cached_property
+    def hours_of_day(self) -> Whole:
+        """Local hour of each, 0 to 23."""
+        return self.local_ms // _HOUR_MS % 24
+
+    @cached_property
+    def hours_of_week(self) -> Whole:
+        """Local hour of the week of each, 0 to 167, Monday first."""
+        return (self.days + _THURSDAY) % 7 * 24 + self.hours_of_day
+
+    @property
+    def midnight_to_midnight(self) -> tuple[bool, bool]:
+        """Whether the first quarter-hour begins and the last one ends at a local midnight."""
+        begins = bool(self.local_ms[0] % _DAY_MS == 0)
+        return begins, bool((self.local_ms[-1] + QUARTER_MS) % _DAY_MS == 0)
+
+    def moment(self, place: int) -> dt.datetime:
+        """Return when a quarter-hour of the study begins, on the clock of the site."""
+        seconds = (self.first + place) * QUARTER_MS / 1000
+        return dt.datetime.fromtimestamp(seconds, tz=self.zone)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Series:
+    """The study's calendar, and the share of each drawn load: quarter-hour, phase.
+
+    A share is None where the load never changes. ``whole_year`` by the limit of the code basis.
+    """
+
+    calendar: Calendar
+    shares: tuple[FloatArray | None, ...]
+    demands: tuple[VaryingDemand, ...]
+    whole_year: bool
+
+
+def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Series | None:
+    """Return how the site's loads run; None where none of them changes in time.
+
+    The time is that of the longest log. Other logs count as logged where they run at the same
+    time, elsewhere by their largest figure of that weekday and hour. Without any log it is
+    ``year``, on a clock that is never changed.
+    """
+    logs = [used.log for one in drawn if (used := _varying_log(one)) is not None and used.log]
+    if not logs and not any(one.demand.shape for one in drawn):
+        return None
+    longest = max(logs, key=_length, default=None)
+    calendar = _calendar_of(longest) if longest else _calendar_year(year)
+    shares: list[FloatArray | None] = []
+    demands: list[VaryingDemand] = []
+    for one in drawn:
+        used = _varying_log(one)
+        if used is not None and used.log is not None:
+            share, varying = _logged(used.log, one.demand.where, calendar)
+        elif one.demand.shape is not None:
+            share = _profiled(one.demand.shape, calendar)
+            varying = VaryingDemand(where=one.demand.where, kind="load profile")
+        else:
+            shares.append(None)
+            continue
+        shares.append(share)
+        demands.append(varying)
+    return Series(
+        calendar=calendar,
+        shares=tuple(shares),
+        demands=tuple(demands),
+        whole_year=longest is None or longest.covered_days >= full_year_days,
+    )
+
+
+def _varying_log(one: Drawn) -> LoggedDemand | None:
+    used = one.demand.logged
+    if used is None or used.log is None or used.log.quarter_hours is None:
+        return None
+    return used
+
+
+def _length(log: DemandLog) -> int:
+    return _quarters(log).count
+
+
+def _quarters(log: DemandLog) -> QuarterHours:
+    assert log.quarter_hours is not None  # noqa: S101 - _varying_log has looked
+    return log.quarter_hours
+
+
+def _calendar_of(log: DemandLog) -> Calendar:
+    zone = log.start.tzinfo or dt.UTC
+    quarters = _quarters(log)
+    return Calendar(
+        first=quarters.first_ms // QUARTER_MS, count=quarters.count, zone=zone, zone_name=str(zone)
+    )
+
+
+def _calendar_year(year: int) -> Calendar:
+    start, end = (dt.datetime(y, 1, 1, tzinfo=dt.UTC) for y in (year, year + 1))
+    first = int(start.timestamp() * 1000) // QUARTER_MS
+    count = (end - start).days * QUARTERS_OF_A_DAY
+    return Calendar(first=first, count=count, zone=dt.UTC, zone_name=_STANDARD_TIME)
+
+
+def _logged(log: DemandLog, where: str, calendar: Calendar) -> tuple[FloatArray, VaryingDemand]:
+    """Return the shares of a log, and for how long they are not known."""
+    quarters = _quarters(log)
+    place = calendar.quarters - quarters.first_ms // QUARTER_MS
+    at_once = (place >= 0) & (place < quarters.count)
+    columns = [TOTAL] * 3 if log.of(TOTAL) is not None else list(PHASES)
+    shares = np.ones((calendar.count, 3))
+    unlogged = np.zeros(calendar.count, dtype=np.bool_)
+    own = Calendar(
+        first=quarters.first_ms // QUARTER_MS,
+        count=quarters.count,
+        zone=calendar.zone,
+        zone_name=calendar.zone_name,
+    )
+    for phase, column in enumerate(columns):
+        values = log.of(column)
+        if values is None or values.maximum <= 0:
+            continue  # such a phase is open, so that no load is drawn from this log
+        share = np.clip(quarters.largest[column] / values.maximum, 0.0, 1.0)
+        by_week = _largest_by_hour_of_week(share, own)[calendar.hours_of_week]
+        found = np.where(at_once, share[np.where(at_once, place, 0)], by_week)
+        unlogged |= np.isnan(found)
+        shares[:, phase] = np.nan_to_num(found, nan=1.0)
+    return shares, VaryingDemand(
+        where=where,
+        kind="log",
+        unlogged_hours=float(unlogged.sum()) / _QUARTERS_OF_AN_HOUR,
+        years_laid_over=quarters.years_laid_over,
+    )
+
+
+def _largest_by_hour_of_week(share: FloatArray, own: Calendar) -> FloatArray:
+    """Return the largest share of each hour of the week; NaN where it was never logged."""
+    largest = np.full(_HOURS_OF_A_WEEK, np.nan)
+    np.fmax.at(largest, own.hours_of_week, share)
+    return largest
+
+
+def _profiled(profile: LoadProfile, calendar: Calendar) -> FloatArray:
+    """Return the shares of a standard load profile, the same on all phases.
+
+    Profiles run on a clock that is never changed: that of the site's zone in January.
+    """
+    january = dt.datetime(calendar.moment(0).year, 1, 1, tzinfo=calendar.zone).utcoffset()
+    offset_ms = 0 if january is None else round(january.total_seconds() * 1000)
+    clock = (calendar.quarters * QUARTER_MS + offset_ms).astype("datetime64[ms]")
+    years = clock.astype("datetime64[Y]")
+    share = np.empty(calendar.count)
+    for year in np.unique(years):
+        inside = years == year
+        number = (clock[inside] - year.astype("datetime64[ms]")).astype(np.int64) // QUARTER_MS
+        share[inside] = profile_shape(profile.name, int(str(year)))[number]
+    return np.repeat(share[:, np.newaxis], 3, axis=1)
