@@ -27,6 +27,7 @@ from feasibility.render.plain_lines import (
     wrapped,
 )
 from feasibility.render.words import failed, opened
+from feasibility.render.year_text import only_sometimes, year_heading, year_sentences
 from feasibility.result import Finding, Outcome, Verdict
 
 CLOSING = (
@@ -65,6 +66,7 @@ def to_text(assessment: Assessment) -> str:
         _chain(assessment),
         _fault_levels(assessment),
         _to_do(assessment),
+        _year(assessment),
         _findings(assessment),
         _assumptions(assessment),
         _listed("CAUTIONS", [message_text(one) for one in assessment.cautions]),
@@ -95,8 +97,14 @@ def _carries(assessment: Assessment) -> str:
 def _carries_reduced(assessment: Assessment) -> str:
     return (
         f"Carries a reduced current: {carryable_text(assessment)} per phase continuously instead "
-        f"of {requested_text(assessment)}; weakest link: {_weakest(assessment)}."
+        f"of {requested_text(assessment)}{_in_hours(assessment)}; weakest link: "
+        f"{_weakest(assessment)}."
     )
+
+
+def _in_hours(assessment: Assessment) -> str:
+    words = only_sometimes(assessment.year)
+    return f" ({words})" if words else ""
 
 
 def _upgrade(assessment: Assessment) -> str:
@@ -107,7 +115,8 @@ def _upgrade(assessment: Assessment) -> str:
     if not assessment.settings.counts:
         return (
             f"Upgrade needed: the supply does not carry the requested {requested_text(assessment)} "
-            f"per phase, and no lower setting counts; weakest link: {_weakest(assessment)}."
+            f"per phase{_in_hours(assessment)}, and no lower setting counts; weakest link: "
+            f"{_weakest(assessment)}."
         )
     smallest = amount_text(assessment.settings.smallest_a, "A")
     return (
@@ -327,6 +336,15 @@ def _to_do(assessment: Assessment) -> Iterator[str]:
         yield "  Nothing that fails and nothing that is open."
     for point in points:
         yield from wrapped(point, first="  - ")
+
+
+def _year(assessment: Assessment) -> Iterator[str]:
+    """Say in which hours the requested current exceeds a limit, and what fits instead."""
+    if assessment.year is None:
+        return
+    yield from wrapped(f"HOURS: {year_heading(assessment.year)}")
+    for sentence in year_sentences(assessment.year):
+        yield from wrapped(sentence, first="  - ")
 
 
 def _find_out(fact: OpenFact) -> str:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from feasibility.checks.feed_network import STATION, Drawn
 from feasibility.checks.neutral import NeutralLimit
-from feasibility.checks.operation import Operation
+from feasibility.checks.operation import UNLIMITED_A, Operation
 from feasibility.checks.question import NOISE
 from feasibility.network.records import Load, Network
 from feasibility.network.solution import ComplexArray
@@ -121,10 +121,10 @@ class Moments:
         """Return the station's current that is free on a link at each moment; not below zero.
 
         Exact where the station draws it in this very state; elsewhere the voltages are a little
-        other ones. Infinite where nothing limits it. ``slope_v_per_a`` is by how much a further
-        ampere lowers the voltage at the station.
+        other ones. ``UNLIMITED_A`` where nothing limits it. ``slope_v_per_a`` is by how much a
+        further ampere lowers the voltage at the station.
         """
-        free = np.full(len(self.station_a), np.inf)
+        free = np.full(len(self.station_a), UNLIMITED_A)
         if limits.constant_a is not None:
             free = np.minimum(free, limits.constant_a)
         if limits.total_a is not None:
@@ -135,7 +135,7 @@ class Moments:
             free = np.minimum(free, self._above_voltage(limits.voltage_v, slope_v_per_a))
         # Without an operating point nothing is free but less than was tried.
         free = np.where(self.flow.supplied, free, np.minimum(free, self.station_a / 2))
-        return np.asarray(np.maximum(np.nan_to_num(free, nan=0.0, posinf=np.inf), 0.0))
+        return np.asarray(np.maximum(np.nan_to_num(free, nan=0.0), 0.0))
 
     def _below_total(self, position: int, limit_a: float) -> FloatArray:
         """Solve |I s + P| + A = limit for the station's current I in each phase."""
