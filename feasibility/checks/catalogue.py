@@ -99,7 +99,7 @@ NOT_CHECKED = (
     "Third harmonics of the site's other loads in the neutral.",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
-    "Hour-by-hour demand: the maximum of each board, declared or logged, counts all the time.",
+    "Hour-by-hour demand where there is no log: a declared maximum counts all the time.",
     "What running motors and inverters on the same boards add to a fault current, and by how much "
     "inverters raise the voltage.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",

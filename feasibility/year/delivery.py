@@ -19,11 +19,11 @@ from feasibility.year.record import (
     FixedSetting,
     SettingHours,
 )
+from feasibility.year.search import NOISE_A
 from feasibility.year.series import Calendar
 
 _HOURS_OF_A_DAY = 24
 _MOST_SETTINGS = 20
-_SAME_A = 1e-6
 _UNIX_DAY = dt.date(1970, 1, 1)
 
 
@@ -76,7 +76,7 @@ def hours_by_setting(
     below = [
         setting
         for setting in _offered(settings, question.requested_a)
-        if settings.drawn_at(setting) < question.requested_a - _SAME_A
+        if settings.drawn_at(setting) < question.requested_a - NOISE_A
     ]
     rows = [
         SettingHours(
@@ -98,7 +98,7 @@ def hours_by_setting(
 
 
 def _exceeds(drawn_a: float, path: FloatArray) -> NDArray[np.bool_]:
-    return np.asarray(drawn_a > path + _SAME_A + NOISE * drawn_a)
+    return np.asarray(drawn_a > path + NOISE_A)
 
 
 def _offered(settings: Settings, up_to_a: float) -> tuple[float, ...]:
@@ -132,7 +132,7 @@ def controlled_setting(
         fail_safe_a=fail_safe_a,
         hours_fail_safe_exceeds=too_much,
         hours_paused=hours_of(follows == 0),
-        hours_reduced=hours_of((follows > 0) & (follows < question.requested_a - _SAME_A)),
+        hours_reduced=hours_of((follows > 0) & (follows < question.requested_a - NOISE_A)),
         helps=certain and delivered.mean_kwh > fixed.delivered.mean_kwh * (1 + NOISE),
         delivered=delivered,
     )
@@ -143,9 +143,9 @@ def _followed(question: Question, path: FloatArray, exceeded: NDArray[np.bool_])
     settings = question.settings
     offered = np.array([0.0, *_offered(settings, question.requested_a)])
     drawn = offered * (1 + settings.tolerance_percent / 100)
-    usable = drawn <= question.requested_a + _SAME_A
+    usable = drawn <= question.requested_a + NOISE_A
     offered, drawn = offered[usable], drawn[usable]
-    place = np.searchsorted(drawn, path + _SAME_A, side="right") - 1
+    place = np.searchsorted(drawn, path + NOISE_A, side="right") - 1
     return np.where(exceeded, offered[np.maximum(place, 0)], question.requested_a)
 
 

@@ -8,11 +8,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from feasibility.checks.operation import Operation
-from feasibility.checks.question import NOISE
 from feasibility.network.year_flow import Progress
 from feasibility.units import FloatArray
 from feasibility.year.limits import LinkLimits
 from feasibility.year.moments import Moments, Site
+
+NOISE_A = 1e-6
+"""Currents that differ by less are the same: the solvers know them no better."""
 
 _CRITICAL_SHARE = 1.03
 _MOST_CRITICAL = 3000
@@ -51,10 +53,7 @@ def free_currents(
     asked = np.full(site.count, requested_a)
     first = site.at(asked, warmed_by_a=warm_a, on_step=told(0))
     of_links = [first.free_a(one, slope) for one in limits]
-    exceeded = tuple(
-        requested_a > free + NOISE * (one.total_a or requested_a)
-        for one, free in zip(limits, of_links, strict=True)
-    )
+    exceeded = tuple(requested_a > free + NOISE_A for free in of_links)
     second = site.at(_least(of_links), warmed_by_a=warm_a, on_step=told(site.count))
     of_links = [second.free_a(one, slope) for one in limits]
     _down_to_supplied(site, limits, second, of_links, warm_a, slope)
