@@ -13,6 +13,7 @@ from feasibility.checks.feed_network import STATION, Drawn
 from feasibility.checks.neutral import NeutralLimit
 from feasibility.checks.operation import UNLIMITED_A, Operation
 from feasibility.checks.question import NOISE
+from feasibility.network.circuit import PHASES
 from feasibility.network.records import Load, Network
 from feasibility.network.solution import ComplexArray
 from feasibility.network.year_flow import Flow, Progress, solve_steps
@@ -81,9 +82,16 @@ class Moments:
     def station_voltage_v(self) -> FloatArray:
         """Lowest voltage at the station: between lines, or to neutral if single-phase."""
         on = self.site.operation.phases_of_station()
+        voltage = self.voltage_v(STATION)
         if all(on):
-            return np.asarray(self.flow.line_voltage_v(STATION).min(axis=1))
-        return np.asarray(np.abs(self.flow.voltage_v(STATION)[:, on.index(True)]))
+            return np.asarray(np.abs(voltage - np.roll(voltage, -1, axis=1)).min(axis=1))
+        return np.asarray(np.abs(voltage[:, on.index(True)]))
+
+    def voltage_v(self, node: str) -> ComplexArray:
+        """Return the voltages at a node: state, phase; of the source where nothing is supplied."""
+        found = self.flow.voltage_v(node)
+        source_v = self.network.source_voltage_v / SQRT3 * PHASES
+        return np.where(self.flow.supplied[:, np.newaxis], found, source_v)
 
     def beside(self, position: int) -> tuple[ComplexArray, FloatArray]:
         """Return what others draw through the links at ``position``: state, phase.
@@ -104,7 +112,7 @@ class Moments:
         for number, one in enumerate(self.site.drawn):
             if one.demand.node <= position:
                 continue
-            voltage = self.flow.voltage_v(loads[number].node)
+            voltage = self.voltage_v(loads[number].node)
             reference = (
                 np.abs(voltage) if one.constant_power else operation.nominal_voltage_v / SQRT3
             )
@@ -144,7 +152,7 @@ class Moments:
         left = limit_a - arithmetic
         squares = np.abs(phasor) ** 2
         full = (left < -NOISE * limit_a) | (squares > (left + NOISE * limit_a) ** 2)
-        voltage = self.flow.voltage_v(STATION)
+        voltage = self.voltage_v(STATION)
         lag = np.exp(-1j * math.acos(operation.station_power_factor()))
         along = (np.conj(lag * voltage / np.abs(voltage)) * phasor).real
         roots = np.sqrt(np.maximum(along**2 + left**2 - squares, 0.0)) - along
