@@ -24,6 +24,7 @@ from feasibility.demand_log.record import DemandLog
 from feasibility.expected_readings import ExpectedReadings, expected_readings
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
+from feasibility.network.year_flow import Progress
 from feasibility.operator_request import OperatorRequest, operator_request
 from feasibility.possible import PossibleCurrents, possible_currents
 from feasibility.result import Finding, Message, NodeFaults, Outcome, Step, Verdict
@@ -33,8 +34,11 @@ from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.verdict import Currents, currents_of, verdict_from
 from feasibility.voltage_along import VoltageAlong, voltage_along
+from feasibility.year.finding import finding_of
+from feasibility.year.record import YearStudy
+from feasibility.year.study import year_study
 
-SCHEMA_VERSION = "1.8"
+SCHEMA_VERSION = "1.9"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +66,8 @@ class OpenFact:
 class Assessment:
     """Everything there is to say about one survey. Currents are per phase, in A."""
 
-    schema_version: str
-    program_version: str
+    schema_version: str = SCHEMA_VERSION
+    program_version: str = __version__
     survey_sha256: str
     survey: Survey
     code_basis: str
@@ -83,7 +87,7 @@ class Assessment:
     assumptions: tuple[Assumption, ...]
     open_facts: tuple[OpenFact, ...]
     cautions: tuple[Message, ...]
-    not_checked: tuple[str, ...]
+    not_checked: tuple[str, ...] = NOT_CHECKED
     network: NetworkState | None
     voltage_along: VoltageAlong | None
     time_current: tuple[TimeCurrent, ...]
@@ -92,28 +96,46 @@ class Assessment:
     fault_levels: tuple[NodeFaults, ...]
     operator_request: OperatorRequest
     expected_readings: ExpectedReadings
+    year: YearStudy | None
     sources: Mapping[str, str]
 
 
 def assess(
-    survey: Survey, *, sha256: str, demand_logs: Mapping[str, DemandLog] | None = None
+    survey: Survey,
+    *,
+    sha256: str,
+    demand_logs: Mapping[str, DemandLog] | None = None,
+    with_year: bool = True,
+    on_step: Progress | None = None,
 ) -> Assessment:
     """Assess a survey that passed the consistency rules; what is missing becomes an open finding.
 
     ``sha256`` identifies the survey file; ``demand_logs`` are the logs that it names, by their
-    place in it. Raises UnknownCodeBasis for a code basis that is not there.
+    place in it. ``with_year`` studies each quarter-hour where a demand changes in time, ``on_step``
+    is told its progress. Raises UnknownCodeBasis for a code basis that is not there.
     """
     installation = build_installation(survey, demand_logs)
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
+    year = year_study(judgement, settings, on_step) if with_year else None
+    return _assessment(survey, sha256, judgement, settings, year)
+
+
+def _assessment(
+    survey: Survey,
+    sha256: str,
+    judgement: Judgement,
+    settings: Settings,
+    year: YearStudy | None,
+) -> Assessment:
+    """Draw everything out of what was judged."""
+    installation = judgement.unfavourable.installation
     requested, working = _requested(judgement)
-    findings, limits, by_current = _merged(judgement, settings, requested)
+    findings, limits, by_current = _merged(judgement, settings, requested, year)
     faults, fault_facts = fault_levels(judgement.unfavourable)
     verdict = _verdict(findings, settings, limits, requested)
     expected = _expected(judgement, findings, verdict, settings, by_current)
     return Assessment(
-        schema_version=SCHEMA_VERSION,
-        program_version=__version__,
         survey_sha256=sha256,
         survey=survey,
         code_basis=installation.basis.title,
@@ -133,7 +155,6 @@ def assess(
         assumptions=_assumptions({**judgement.assumed_facts, **fault_facts}),
         open_facts=_open_facts(findings, judgement),
         cautions=_cautions(findings),
-        not_checked=NOT_CHECKED,
         network=network_state(judgement.unfavourable),
         voltage_along=voltage_along(judgement.unfavourable),
         time_current=time_current_of(judgement.unfavourable, findings),
@@ -142,12 +163,13 @@ def assess(
         fault_levels=faults,
         operator_request=operator_request(judgement.unfavourable),
         expected_readings=expected,
+        year=year,
         sources=_source_titles(findings, working, expected),
     )
 
 
 def _merged(
-    judgement: Judgement, settings: Settings, requested: float | None
+    judgement: Judgement, settings: Settings, requested: float | None, year: YearStudy | None
 ) -> tuple[list[Finding], Currents, float | None]:
     """Return the findings of both ends in one, and what they let the station draw.
 
@@ -155,6 +177,8 @@ def _merged(
     """
     flip_matters = _flip_matters(judgement)
     findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    if year is not None:
+        findings.append(finding_of(year, judgement.unfavourable.basis))
     limits = currents_of(findings)
     findings.extend(_about_settings(judgement, settings, limits, requested))
     return findings, limits, _offered(settings, limits, requested)

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
+from feasibility.cli.progress import progress
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
@@ -65,7 +67,10 @@ def assess_with(loaded: LoadedSurvey, assignments: Sequence[str]) -> Assessment:
 def _assess(loaded: LoadedSurvey) -> Assessment:
     from feasibility.assessment import assess
 
-    return assess(loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs)
+    with progress("Every quarter-hour") as told:
+        return assess(
+            loaded.survey, sha256=loaded.sha256, demand_logs=loaded.demand_logs, on_step=told
+        )
 
 
 def end_with_problems(where: str, problems: Sequence[Problem]) -> NoReturn:

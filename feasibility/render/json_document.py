@@ -30,6 +30,7 @@ from feasibility.render.numbers import citation_text, message_text, unit_text
 from feasibility.render.plain_lines import INVISIBLE
 from feasibility.render.text import verdict_in_words
 from feasibility.render.time_current_json import time_current_objects
+from feasibility.render.year_json import year_object
 from feasibility.result import Finding, NodeFaults, Quantity, Step
 
 _NOT_PLAIN = re.compile(r"[^\n -~]")
@@ -93,6 +94,7 @@ def _document(assessment: Assessment) -> Object:
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "operator_request": _operator_request(assessment.operator_request),
         "expected_readings": expected_object(assessment.expected_readings, titles),
+        "year": year_object(assessment.year),
         "sources": dict(sorted(titles.items())),
     }
 

@@ -56,6 +56,8 @@ from feasibility.survey.model import Survey
 from feasibility.time_current import ConductorLimit, DeviceCurve, DiagramPoint, TimeCurrent
 from feasibility.voltage_along import VoltageAlong, VoltagePoint
 
+from .years import any_year
+
 SCHEMA_FILE = Path(json_document.__file__).with_name("assessment.schema.json")
 VALIDATOR = Draft202012Validator(json.loads(SCHEMA_FILE.read_text(encoding="utf-8")))
 COLUMNS = 80
@@ -257,6 +259,8 @@ along = st.builds(
     )),
 )  # fmt: skip
 
+years = any_year(names, magnitudes, figures, times)
+
 assessments = st.builds(
     Assessment, schema_version=st.just(SCHEMA_VERSION), program_version=st.just("0.1"),
     survey_sha256=st.just("0" * 64), survey=st.builds(survey_of, names, names, names),
@@ -277,7 +281,7 @@ assessments = st.builds(
     voltage_along=st.one_of(st.none(), along),
     time_current=few(diagrams), demands=few(known), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
-    operator_request=requests, expected_readings=expected,
+    operator_request=requests, expected_readings=expected, year=st.one_of(st.none(), years),
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 
