@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import sys
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from types import ModuleType
@@ -76,8 +77,16 @@ class Below:
         checksum = hashlib.sha256(content).hexdigest()
         return Loaded(content.decode(), checksum, path, content, LOGS)
 
-    def assess(self, survey: str, *, sha256: str, demand_logs: dict[str, Log]) -> Answer:
+    def assess(
+        self,
+        survey: str,
+        *,
+        sha256: str,
+        demand_logs: dict[str, Log],
+        on_step: Callable[[int, int], None],
+    ) -> Answer:
         assert demand_logs is LOGS
+        on_step(1, 1)
         return Answer(self.verdict, survey, sha256)
 
 
