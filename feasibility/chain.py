@@ -113,6 +113,12 @@ _SHOWN = {
     LinkKind.PLUG: ("plug_rating_a", "plug_poles"),
     LinkKind.OUTLET: ("kind", "rating_a", "poles", "clock_position"),
     LinkKind.PART: ("rating_a",),
+    LinkKind.TRANSFORMER: (
+        "rated_power_kva",
+        "short_circuit_voltage_percent",
+        "vector_group",
+        "rated_secondary_voltage_v",
+    ),
     LinkKind.METERING: ("metering_continuous_a",),
     LinkKind.CONTRACT: ("contracted_current_a", "contracted_power_kva"),
     LinkKind.INLET: ("inlet_rating_a",),

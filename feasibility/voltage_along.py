@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from feasibility.checks.question import Run
-from feasibility.checks.voltage import highest_voltage, lowest_accepted
+from feasibility.checks.voltage import lowest_accepted
+from feasibility.checks.voltage_band import highest_voltage
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import LinkKind
 from feasibility.network.solution import NotSupplied, Solution

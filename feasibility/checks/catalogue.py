@@ -32,6 +32,7 @@ from feasibility.checks import (
     residual_chain,
     residual_current,
     selectivity,
+    transformer,
     voltage,
     withstand,
 )
@@ -41,6 +42,7 @@ CARRYING: tuple[Check, ...] = (
     load_flow.LOAD_FLOW,  # first, so that the second solver's result feeds all that follow
     *demand_log.CHECKS,
     *declared_demand.CHECKS,
+    *transformer.CHECKS,
     *loading.CHECKS,
     *device_hold.CHECKS,
     *board_loading.CHECKS,
@@ -100,6 +102,9 @@ NOT_CHECKED = (
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
     "Hour-by-hour demand where there is no log: a declared maximum counts all the time.",
+    "An own transformer's ambient temperature and harmonics: its rated current counts under the "
+    "usual service conditions, without a cycle of overload.",
+    "Hour-by-hour demand: the maximum of each board, declared or logged, counts all the time.",
     "What running motors and inverters on the same boards add to a fault current, and by how much "
     "inverters raise the voltage.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",

@@ -31,7 +31,6 @@ from feasibility.checks.fault_readings import (
     warmed,
 )
 from feasibility.checks.fault_sources import (
-    Source,
     greatest_earth_loop,
     greatest_line_impedance,
     greatest_neutral_loop,
@@ -40,6 +39,7 @@ from feasibility.checks.fault_sources import (
     least_neutral_loop,
 )
 from feasibility.checks.question import Run
+from feasibility.checks.source import Source
 from feasibility.checks.working import amount, step
 from feasibility.clauses.fault_current import greatest_sum_ohm, least_sum_ohm
 from feasibility.installation.facts import NotKnown

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from feasibility.checks.conductor import loaded_conductors
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.fault_impedance import greatest_impedance, least_impedance, pieces_between
-from feasibility.checks.fault_sources import Source, voltage_factors, voltage_to_earth_v
+from feasibility.checks.fault_sources import voltage_factors, voltage_to_earth_v
 from feasibility.checks.question import Run
+from feasibility.checks.source import Source
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.fault_current import (
     line_earth_fault_a,

@@ -11,8 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from feasibility.checks.fault_conductors import FaultKind
-from feasibility.checks.fault_sources import Source, voltage_to_earth_v
+from feasibility.checks.fault_sources import voltage_to_earth_v
 from feasibility.checks.question import Run
+from feasibility.checks.source import Source
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.disconnection import warmed_loop_ohm
 from feasibility.clauses.fault_current import source_loop_impedance_ohm

@@ -3,19 +3,32 @@
 Each impedance is wanted at two ends: the smallest for the largest fault current, the largest for
 the smallest one. Where the survey gives no line-neutral loop, it is bounded by the line's own
 impedance and by the loops of public networks.
+
+An own transformer that is described gives all of them (in TT all but the earth-fault loop, which
+runs through the ground). What the survey states beside it counts where it is the worse of the two.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import replace
 
 from feasibility import tables
+from feasibility.checks.own_transformer import described
+from feasibility.checks.own_transformer_faults import (
+    SYMBOL,
+    Before,
+    line_at_transformer,
+    loop_at_transformer,
+)
 from feasibility.checks.question import Run
-from feasibility.checks.working import given, step
+from feasibility.checks.source import Source
+from feasibility.checks.working import given
 from feasibility.clauses.fault_current import source_impedance_ohm
-from feasibility.installation.facts import Fact
-from feasibility.result import Quantity, Step
+from feasibility.installation.facts import Ends, Fact, NotKnown
+from feasibility.installation.resolve import Resolved
+from feasibility.result import Quantity
 from feasibility.units import SQRT3
 
 LEVEL = "prospective_fault_current_ka"
@@ -26,16 +39,10 @@ NEUTRAL_LOOP = "external_line_neutral_loop_ohm"
 _TOLERANCES = (6, 10)
 """The two tolerances of low-voltage networks in IEC 60909-0, Table 1, in percent."""
 
+Calculated = Callable[[Resolved, Ends, Before], Source]
+"""What calculates an impedance from the data of an own transformer."""
+
 _RATIO = "supply.line_neutral_loop_ratio"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Source:
-    """An impedance before the origin: its value, and the steps that lead to it."""
-
-    ohm: float
-    steps: tuple[Step, ...]
-    as_input: Quantity
 
 
 def voltage_factors(run: Run) -> tuple[Quantity, Quantity]:
@@ -67,12 +74,6 @@ def named_voltage_to_earth_v(run: Run) -> float:
     return tables.named_voltage_to_earth_v(line_voltage_v=run.operation.nominal_voltage_v)
 
 
-def _source(symbol: str, meaning: str, formula: str, inputs: list[Quantity], ohm: float) -> Source:
-    steps = (step(symbol, meaning, formula, inputs, ohm, "Ω"),)
-    as_input = Quantity(value=ohm, unit="Ω", symbol=symbol, meaning=meaning)
-    return Source(ohm=ohm, steps=steps, as_input=as_input)
-
-
 def _stated(fact: Fact[float], ohm: float, symbol: str) -> Source:
     return Source(ohm=ohm, steps=(), as_input=given(fact, ohm, symbol))
 
@@ -87,8 +88,7 @@ def _behind_level_ohm(run: Run, factor: float, level_ka: float) -> float:
     )
 
 
-def least_line_impedance(run: Run) -> Source:
-    """Return the smallest impedance of one line before the origin (largest fault level)."""
+def _stated_least_line_impedance(run: Run) -> Source:
     supply = run.installation.supply
     fact = supply.number(LEVEL)
     level_ka = run.ends.high_is_bad(fact)
@@ -102,14 +102,14 @@ def least_line_impedance(run: Run) -> Source:
         # The loop contains the line: a smaller loop says that the fault level is larger.
         ohm = run.ends.low_is_bad(external)
         inputs, formula = [*inputs, given(external, ohm, "Ze")], f"min({formula}, Ze)"
-    return _source("Zq", "impedance of the supply", formula, inputs, ohm)
+    return Source.of_step("Zq", "impedance of the supply", formula, inputs, ohm)
 
 
-def greatest_line_impedance(run: Run) -> Source:
-    """Return the largest impedance of one line before the origin (smallest fault level).
+def _stated_greatest_line_impedance(run: Run) -> Source:
+    """Return the impedance by the smallest level, or as the line-neutral loop bounds it.
 
-    Without a stated smallest level the line-neutral loop bounds it: the loop is at least the
-    smaller end of the range ``supply.line_neutral_loop_ratio`` times the line's own impedance.
+    The loop is at least the smaller end of the range ``supply.line_neutral_loop_ratio`` times the
+    line's own impedance.
     """
     supply = run.installation.supply
     if supply.has(SMALLEST_LEVEL):
@@ -120,7 +120,7 @@ def greatest_line_impedance(run: Run) -> Source:
         inputs = [factor, nominal, given(fact, level_ka, "Ikq")]
         ohm = _behind_level_ohm(run, factor.value, level_ka)
         formula = "cmin * Un / (sqrt(3) * 1000 * Ikq)"
-        return _source("Zq", "greatest impedance of the supply", formula, inputs, ohm)
+        return Source.of_step("Zq", "greatest impedance of the supply", formula, inputs, ohm)
     loop = neutral_loop(run)
     filled = run.basis.ranges[_RATIO]
     ratio_fact: Fact[float] = Fact(
@@ -135,7 +135,7 @@ def greatest_line_impedance(run: Run) -> Source:
     ohm, ratio = run.ends.high_is_bad(loop), run.ends.low_is_bad(ratio_fact)
     inputs = [given(loop, ohm, "Zn"), given(ratio_fact, ratio, "rho")]
     meaning = "greatest impedance of the supply, from its line-neutral loop"
-    return _source("Zq", meaning, "Zn / rho", inputs, ohm / ratio)
+    return Source.of_step("Zq", meaning, "Zn / rho", inputs, ohm / ratio)
 
 
 def neutral_loop(run: Run) -> Fact[float]:
@@ -177,16 +177,45 @@ def _reference_loop_ohm() -> float:
     return math.hypot(resistance, reactance)
 
 
+def least_line_impedance(run: Run) -> Source:
+    """Return the smallest impedance of one line before the origin (largest fault level)."""
+    is_stated = run.installation.supply.has(LEVEL)
+    by_data = _stated_least_line_impedance
+    return _smaller(run, by_data, line_at_transformer, "Zq", is_stated=is_stated)
+
+
+def greatest_line_impedance(run: Run) -> Source:
+    """Return the largest impedance of one line before the origin (smallest fault level)."""
+    is_stated = run.installation.supply.has(SMALLEST_LEVEL)
+    by_data = _stated_greatest_line_impedance
+    return _larger(run, by_data, line_at_transformer, "Zq", is_stated=is_stated)
+
+
 def least_neutral_loop(run: Run) -> Source:
     """Return the smallest line-neutral loop outside the installation."""
-    fact = neutral_loop(run)
-    return _stated(fact, run.ends.low_is_bad(fact), "Zn")
+
+    def by_data(run: Run) -> Source:
+        fact = neutral_loop(run)
+        return _stated(fact, run.ends.low_is_bad(fact), "Zn")
+
+    is_stated = _loop_is_stated(run)
+    return _smaller(run, by_data, loop_at_transformer, "Zn", is_stated=is_stated)
 
 
 def greatest_neutral_loop(run: Run) -> Source:
     """Return the largest line-neutral loop outside the installation."""
+
+    def by_data(run: Run) -> Source:
+        fact = neutral_loop(run)
+        return _stated(fact, run.ends.high_is_bad(fact), "Zn")
+
+    is_stated = _loop_is_stated(run)
+    return _larger(run, by_data, loop_at_transformer, "Zn", is_stated=is_stated)
+
+
+def _loop_is_stated(run: Run) -> bool:
     fact = neutral_loop(run)
-    return _stated(fact, run.ends.high_is_bad(fact), "Zn")
+    return not (fact.is_open or fact.filled)
 
 
 def least_earth_loop(run: Run) -> Source:
@@ -200,10 +229,85 @@ def least_earth_loop(run: Run) -> Source:
     tt = supply.word("earthing_system").options == ("TT",)
     if tt and fact.is_open and not electrode.is_open:
         return _stated(electrode, run.ends.low_is_bad(electrode), "RA")
-    return _stated(fact, run.ends.low_is_bad(fact), "Ze")
+
+    def by_data(run: Run) -> Source:
+        return _stated(fact, run.ends.low_is_bad(fact), "Ze")
+
+    if not _returns_to_star_point(run):
+        return by_data(run)
+    is_stated = not fact.is_open
+    return _smaller(run, by_data, loop_at_transformer, "Ze", is_stated=is_stated)
 
 
 def greatest_earth_loop(run: Run) -> Source:
     """Return the largest earth-fault loop outside the installation."""
     fact = run.installation.supply.number(EARTH_LOOP)
-    return _stated(fact, run.ends.high_is_bad(fact), "Ze")
+
+    def by_data(run: Run) -> Source:
+        return _stated(fact, run.ends.high_is_bad(fact), "Ze")
+
+    if not _returns_to_star_point(run):
+        return by_data(run)
+    is_stated = not fact.is_open
+    return _larger(run, by_data, loop_at_transformer, "Ze", is_stated=is_stated)
+
+
+def _returns_to_star_point(run: Run) -> bool:
+    """Whether an earth fault returns by a conductor to the source: in TN, known as such."""
+    systems = run.installation.supply.word("earthing_system").options
+    return bool(systems) and all(one.startswith("TN") for one in systems)
+
+
+def of_transformer(run: Run, own: Calculated, *, largest_fault: bool) -> Source | None:
+    """Return what an own transformer makes of an impedance; None where none is described.
+
+    NotKnown names the transformer's data that are lacking.
+    """
+    data = described(run.installation)
+    if data is None:
+        return None
+    edition = run.basis.limit("voltage_factor_edition").text
+    factor = voltage_factors(run)[0 if largest_fault else 1]
+    before = Before.of(largest_fault=largest_fault, factor=factor, edition=edition)
+    return own(data, run.ends, before)
+
+
+def _smaller(
+    run: Run, stated: Callable[[Run], Source], own: Calculated, symbol: str, *, is_stated: bool
+) -> Source:
+    return _worse(run, stated, own, symbol, is_stated=is_stated, largest_fault=True)
+
+
+def _larger(
+    run: Run, stated: Callable[[Run], Source], own: Calculated, symbol: str, *, is_stated: bool
+) -> Source:
+    return _worse(run, stated, own, symbol, is_stated=is_stated, largest_fault=False)
+
+
+def _worse(
+    run: Run,
+    stated: Callable[[Run], Source],
+    own: Calculated,
+    symbol: str,
+    *,
+    is_stated: bool,
+    largest_fault: bool,
+) -> Source:
+    try:
+        found = of_transformer(run, own, largest_fault=largest_fault)
+    except NotKnown:
+        if not is_stated:
+            raise
+        found = None
+    if found is None:
+        return stated(run)
+    if not is_stated:
+        meaning = found.as_input.meaning
+        return Source.of_step(symbol, meaning, SYMBOL, [found.as_input], found.ohm, found.steps)
+    other = stated(run)
+    word, choose = ("smaller", min) if largest_fault else ("larger", max)
+    steps = (*(replace(one, symbol="Zst") for one in other.steps), *found.steps)
+    inputs = [other.as_input.named("Zst"), found.as_input]
+    meaning = f"the {word} of what is stated and what the transformer makes"
+    ohm = choose(other.ohm, found.ohm)
+    return Source.of_step(symbol, meaning, f"{choose.__name__}(Zst, {SYMBOL})", inputs, ohm, steps)

@@ -12,12 +12,27 @@ from dataclasses import dataclass, field
 from feasibility.checks.carrying_capacity import ampacity
 from feasibility.checks.conductor import Ampacity
 from feasibility.checks.impedance import Impedance, line_impedance, neutral_impedance
+from feasibility.checks.own_transformer import (
+    Windings,
+    described,
+    no_load_facts,
+    no_load_voltage,
+    winding_facts,
+    worst_windings,
+    zero_sequence,
+)
 from feasibility.installation.facts import Ends
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
+from feasibility.installation.resolve import Resolved
 from feasibility.network.records import Branch, Load, Network
 from feasibility.units import SQRT3
 
 STATION = "station"
+TRANSFORMER = "transformer"
+NO_LOAD = "transformer without load"
+"""The node before an own transformer: its low voltage as it stands without load."""
+
+_TOLERANCE = "upstream_tolerance_low_percent"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -49,19 +64,84 @@ class FeedNetwork:
     _temperatures_c: dict[int, float] = field(default_factory=dict)
     _pieces: list[Piece] = field(default_factory=list)
     _drawn: list[Drawn] | None = None
+    _transformer: Branch | None = None
 
     @property
     def nominal_voltage_v(self) -> float:
         """Nominal voltage between lines."""
         return self.ends.known(self.installation.supply.number("nominal_voltage_v"))
 
-    def lowest_origin_voltage_v(self) -> float:
-        """Lowest voltage between lines at the origin, with the site's load on."""
-        supply = self.installation.supply
-        if supply.has("lowest_voltage_v"):
-            return self.ends.low_is_bad(supply.number("lowest_voltage_v"))
+    def lowest_source_voltage_v(self) -> float:
+        """Return the lowest voltage between lines at the source.
+
+        That is the origin with the site's load on, or an own transformer without load. A band
+        stated for the origin counts beside the tolerance of the medium voltage where somebody
+        stated that too; the lower one of both.
+        """
+        supply, own = self.installation.supply, self._own_transformer()
+        stated = supply.has("lowest_voltage_v")
+        voltages = [self.ends.low_is_bad(supply.number("lowest_voltage_v"))] if stated else []
+        if own is not None and (not stated or own.has(_TOLERANCE)):
+            voltages.append(no_load_voltage(own, self.ends, _TOLERANCE, -1)[0])
+        if voltages:
+            return min(voltages)
         percent = self.ends.high_is_bad(supply.number("tolerance_low_percent"))
         return self.nominal_voltage_v * (1 - percent / 100)
+
+    def _own_transformer(self) -> Resolved | None:
+        """Return an own transformer that the network holds.
+
+        One of which data are lacking gives way to a voltage that is stated for the origin; without
+        that NotKnown names the data where they are taken.
+        """
+        own = described(self.installation)
+        if own is None or not self.installation.supply.has("lowest_voltage_v"):
+            return own
+        needed = (*winding_facts(own), *no_load_facts(own))
+        return None if any(fact.is_open for fact in needed) else own
+
+    def transformer_branch(self) -> Branch | None:
+        """Return an own transformer as a branch from its voltage without load to the origin.
+
+        Its neutral part is (Z0 - Z1) / 3, and none where Z0 is the smaller one: that drops more
+        voltage in the phase with the largest load. A stated zero-sequence impedance counts at the
+        angle of the windings. With equal loads on all phases it plays no part.
+        """
+        own = self._own_transformer()
+        if own is None:
+            return None
+        if self._transformer is None:
+            self._transformer = self._transformer_of(own)
+        return self._transformer
+
+    def _transformer_of(self, own: Resolved) -> Branch:
+        found, _ = worst_windings(own, self.ends, _drop_of_resistive_load)
+        line = complex(found.resistance_ohm, found.reactance_ohm)
+        neutral = 0j
+        if not self._loads_are_equal():
+            zero = zero_sequence(own)
+            option = self.ends.high_is_bad(zero.fact)
+            parts = [
+                zero.part_ohm(option, which, part)
+                for which, part in enumerate((line.real, line.imag))
+            ]
+            whole = complex(*parts) + zero.apart_ohm(option) * line / abs(line)
+            difference = (whole - line) / 3
+            neutral = complex(max(difference.real, 0.0), max(difference.imag, 0.0))
+        return Branch(
+            name=TRANSFORMER,
+            from_node=NO_LOAD,
+            to_node=self._node(0),
+            resistance_ohm=line.real,
+            reactance_ohm=line.imag,
+            neutral_resistance_ohm=neutral.real,
+            neutral_reactance_ohm=neutral.imag,
+            has_neutral=True,
+        )
+
+    def _loads_are_equal(self) -> bool:
+        alike = [len(set(one.apparent_va)) == 1 for one in self.drawn()]
+        return all(self.phases_of_station()) and all(alike)
 
     def phases_of_station(self) -> tuple[bool, bool, bool]:
         """Which phases the station is connected to."""
@@ -108,7 +188,7 @@ class FeedNetwork:
 
     def words_of(self, name: str) -> str:
         """Return the surveyed name of a node or branch of the network."""
-        if name in (STATION, "cord"):
+        if name in (STATION, TRANSFORMER, NO_LOAD, "cord"):
             return name
         kind, number = name.split()
         if kind == "node":
@@ -151,11 +231,12 @@ class FeedNetwork:
             )
             for name, total in sums.items()
         ]
+        own = self.transformer_branch()
         return Network(
             nominal_voltage_v=self.nominal_voltage_v,
-            source_node=self._node(0),
-            source_voltage_v=self.lowest_origin_voltage_v(),
-            branches=tuple(branches),
+            source_node=self._node(0) if own is None else NO_LOAD,
+            source_voltage_v=self.lowest_source_voltage_v(),
+            branches=tuple(branches) if own is None else (own, *branches),
             loads=tuple(self._loads(station_a)),
             frequency_hz=50.0,
         )
@@ -183,6 +264,9 @@ class FeedNetwork:
         cables = self._cables()
         resistance = sum(piece.line.resistance_20c_ohm for piece in cables)
         reactance = sum(piece.line.reactance_ohm for piece in cables)
+        own = self.transformer_branch()
+        if own is not None:
+            resistance, reactance = resistance + own.resistance_ohm, reactance + own.reactance_ohm
 
         def kept(factor: float) -> float:
             return -float(resistance * factor + reactance * math.sqrt(1 - factor**2))
@@ -235,3 +319,8 @@ def _load(
         reactive_var=(reactive[0], reactive[1], reactive[2]),
         kind="power" if constant_power else "current",
     )
+
+
+def _drop_of_resistive_load(found: Windings) -> float:
+    """Score windings by how little voltage a load of nearly unity power factor loses in them."""
+    return -(found.resistance_ohm + 0.1 * found.reactance_ohm)

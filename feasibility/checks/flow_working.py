@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import numpy as np
 
+from feasibility.checks.feed_network import TRANSFORMER
 from feasibility.checks.operation import Operation
 from feasibility.checks.working import amount, step
 from feasibility.result import Step
 from feasibility.units import SQRT3
 
+_OF_CABLES = "resistance at the converged conductor temperature"
+_RESISTANCE = {TRANSFORMER: "resistance of the transformer by its load loss"}
 
-def drop_checks(operation: Operation, station_a: float) -> list[Step]:
+
+def drop_checks(operation: Operation, station_a: float, *, from_origin: bool = False) -> list[Step]:
     """Return one line per circuit: R cos phi + X sin phi times the converged current.
 
-    The drop that the load flow found stands among the inputs as ``dUf``; the two differ by the
-    second-order part of the phasor difference. Between lines for a three-phase station, to neutral
-    (line conductor, and neutral by the share of its own current) for a single-phase one.
+    An own transformer has a line too, unless only what lies behind the origin is wanted. The drop
+    that the load flow found stands among the inputs as ``dUf``; the two differ by the second-order
+    part of the phasor difference. Between lines for a three-phase station, to neutral (line
+    conductor, and neutral by the share of its own current) for a single-phase one.
     """
     state = operation.state(station_a)
     if state is None:
@@ -25,6 +30,8 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
     lines = []
     operation.temperatures_c(station_a)  # the network below belongs to this state
     for branch in operation.network(station_a).branches:
+        if from_origin and branch.name == TRANSFORMER:
+            continue
         phase = int(np.argmax(state.current_a(branch.name)))
         if not phases[phase]:
             phase = phases.index(True)
@@ -43,7 +50,7 @@ def drop_checks(operation: Operation, station_a: float) -> list[Step]:
             found -= float(state.voltage_v(branch.to_node)[phase])
         inputs = [
             amount("Ib", "converged current", abs(current), "A"),
-            amount("R", "resistance at the converged conductor temperature", resistance, "Ω"),
+            amount("R", _RESISTANCE.get(branch.name, _OF_CABLES), resistance, "Ω"),
             amount("X", "reactance", reactance, "Ω"),
             amount("cosphi", "power factor of this current", float(np.cos(angle)), ""),
             amount("sinphi", "its reactive part", float(np.sin(angle)), ""),

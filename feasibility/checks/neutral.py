@@ -236,7 +236,11 @@ def _auxiliary_a(run: Run) -> tuple[float, tuple[Step, ...]]:
     if not run.ends.bad_if(run.installation.station.flag("needs_neutral"), bad=True):
         return 0.0, ()
     power = worst_auxiliary(run.operation, (True, True, True))
-    to_neutral = run.operation.lowest_origin_voltage_v() / SQRT3
+    operation = run.operation
+    origin = operation.lowest_source_voltage_v()
+    if operation.transformer_branch() is not None:
+        origin = operation.origin_voltage_v(run.requested().current_a)
+    to_neutral = origin / SQRT3
     current = power.value / to_neutral
     inputs = [power, amount("Uph", "lowest voltage to neutral at the origin", to_neutral, "V")]
     meaning = "auxiliaries of the worst phase"

@@ -89,6 +89,16 @@ class Operation(FeedNetwork):
         phase = self.phases_of_station().index(True)
         return float(state.voltage_v(STATION)[phase])
 
+    def origin_voltage_v(self, station_a: float) -> float:
+        """Lowest voltage at the origin: between lines, or to neutral of a single-phase station."""
+        state = self.state(station_a)
+        if state is None:
+            return 0.0
+        origin = self._node(0)
+        if all(self.phases_of_station()):
+            return float(state.lowest_line_voltage_v(origin))
+        return float(state.voltage_v(origin)[self.phases_of_station().index(True)])
+
     def state(self, station_a: float) -> Solution | None:
         """Return the converged network at this station current; None if the voltage collapses."""
         key = round(station_a, 9)

@@ -152,7 +152,7 @@ def _at_constant_power(operation: Operation) -> tuple[float, list[Step]]:
 
 def _voltage_at_terminals(operation: Operation, drawn_at: Any) -> float:
     """Return the line-to-neutral voltage at which constant power and the network agree."""
-    origin = operation.lowest_origin_voltage_v() / SQRT3
+    origin = operation.lowest_source_voltage_v() / SQRT3
     try:
         operation.state(_STARTING_A)
     except (NotKnown, NotTabulated):

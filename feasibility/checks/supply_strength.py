@@ -20,6 +20,7 @@ from feasibility.checks.fault_sources import (
     greatest_neutral_loop,
     voltage_factors,
 )
+from feasibility.checks.own_transformer import described
 from feasibility.checks.question import Check, Run, finding
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.fault_current import source_impedance_ohm
@@ -82,11 +83,11 @@ def supply_strength(run: Run) -> Strength:
         inputs = [nominal, given(fact, stated, "Ssc")]
         line = step("Zq", _IMPEDANCE, "Un ** 2 / (1000 * Ssc)", inputs, impedance, "Ω")
         return Strength(impedance_ohm=impedance, short_circuit_va=power, steps=(line,))
-    if supply.has(SMALLEST_LEVEL):
+    if supply.has(SMALLEST_LEVEL) or described(run.installation) is not None:
         weakest = greatest_line_impedance(run)
-        impedance, first = weakest.ohm, weakest.steps[0]
+        impedance, before = weakest.ohm, list(weakest.steps)
     else:
-        impedance, first = _behind_largest_level(run, nominal)
+        impedance, before = _behind_largest_level(run, nominal)
     power = float(short_circuit_power_va(line_voltage_v=line_v, impedance_ohm=impedance))
     last = step(
         "Ssc",
@@ -96,10 +97,10 @@ def supply_strength(run: Run) -> Strength:
         power / 1000,
         "kVA",
     )
-    return Strength(impedance_ohm=impedance, short_circuit_va=power, steps=(first, last))
+    return Strength(impedance_ohm=impedance, short_circuit_va=power, steps=(*before, last))
 
 
-def _behind_largest_level(run: Run, nominal: Quantity) -> tuple[float, Step]:
+def _behind_largest_level(run: Run, nominal: Quantity) -> tuple[float, list[Step]]:
     fact = run.installation.supply.number(LEVEL)
     fault_ka = run.ends.low_is_bad(fact)
     factor = voltage_factors(run)[0]
@@ -112,7 +113,7 @@ def _behind_largest_level(run: Run, nominal: Quantity) -> tuple[float, Step]:
     )
     inputs = [factor, nominal, given(fact, fault_ka, "Ikq")]
     formula = "cmax * Un / (sqrt(3) * 1000 * Ikq)"
-    return impedance, step("Zq", _IMPEDANCE, formula, inputs, impedance, "Ω")
+    return impedance, [step("Zq", _IMPEDANCE, formula, inputs, impedance, "Ω")]
 
 
 _IMPEDANCE = "impedance of the supply per phase at the origin"

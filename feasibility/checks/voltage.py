@@ -8,6 +8,7 @@ from feasibility import tables
 from feasibility.checks.flow_working import drop_checks
 from feasibility.checks.operation import UNLIMITED_A
 from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
+from feasibility.checks.voltage_band import highest_voltage, lowest_no_load_steps
 from feasibility.checks.working import amount, given, step
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import Fact
@@ -22,8 +23,8 @@ def _reference_v(run: Run) -> float:
     return nominal if all(run.operation.phases_of_station()) else nominal / SQRT3
 
 
-def _origin_v(run: Run) -> float:
-    lowest = run.operation.lowest_origin_voltage_v()
+def _source_v(run: Run) -> float:
+    lowest = run.operation.lowest_source_voltage_v()
     return lowest if all(run.operation.phases_of_station()) else lowest / SQRT3
 
 
@@ -71,14 +72,18 @@ def _voltage_finding(
 
 
 def _flow_steps(run: Run, station_a: float, voltage_v: float) -> list[Step]:
-    """Write down the converged load flow: voltage at the origin less the drop of each circuit."""
-    origin = _origin_v(run)
+    """Write down the converged load flow: lowest voltage of the source less the drop after it."""
+    source = _source_v(run)
     state = run.operation.state(station_a)
     if state is None:
         return []
-    lost = amount("dU", "drop along the feed path from the load flow", origin - voltage_v, "V")
-    start = amount("U1", "lowest voltage at the origin", origin, "V")
+    own = run.operation.transformer_branch() is not None
+    words = "of the transformer without load" if own else "at the origin"
+    path = "in the transformer and along the feed path" if own else "along the feed path"
+    lost = amount("dU", f"drop {path} from the load flow", source - voltage_v, "V")
+    start = amount("U1", f"lowest voltage {words}", source, "V")
     return [
+        *lowest_no_load_steps(run),
         *drop_checks(run.operation, station_a),
         step("U2", "voltage at the station", "U1 - dU", [start, lost], voltage_v, "V"),
     ]
@@ -90,12 +95,13 @@ def _judge_drop(run: Run, link: Link) -> Finding:
     kind = run.ends.worst(kind_fact, lambda word: 0.0 if word == "public network" else 1.0)
     supply = "public" if kind == "public network" else "private"
     permitted = tables.voltage_drop_limit(supply=supply, use="other").named("umax")
-    nominal, origin = _reference_v(run), _origin_v(run)
+    nominal = _reference_v(run)
     operation = run.operation
     requested = run.requested().current_a
 
     def drop_percent(station_a: float) -> float:
-        return 100 * (origin - operation.station_voltage_v(station_a)) / nominal
+        drop = operation.origin_voltage_v(station_a) - operation.station_voltage_v(station_a)
+        return 100 * drop / nominal
 
     value = drop_percent(requested)
     found = operation.largest_current_a(
@@ -107,7 +113,7 @@ def _judge_drop(run: Run, link: Link) -> Finding:
         amount("Un", "nominal voltage at the station", nominal, "V"),
     ]
     working = (
-        *drop_checks(operation, requested),
+        *drop_checks(operation, requested, from_origin=True),
         step("u", "voltage drop from the origin", "100 * dU / Un", inputs, value, "%"),
         step("ulim", "advised limit", "umax", [permitted], permitted.value, "%"),
     )
@@ -200,33 +206,6 @@ def _replace(found: Finding, values: dict[str, Quantity | str], steps: tuple[Ste
         reason=Message(template=found.reason.template, values=values),
         working=(*found.working, *steps),
     )
-
-
-def highest_voltage(run: Run) -> tuple[float, list[Step]]:
-    """Return the highest voltage at the station without load: as measured, or by the tolerance.
-
-    To neutral the tolerance is on the nominal voltage as IEC 60038 names it, 230 V for 400 V.
-    """
-    supply, ends = run.installation.supply, run.ends
-    single = not all(run.operation.phases_of_station())
-    nominal = run.operation.nominal_voltage_v
-    if not supply.has("highest_voltage_v"):
-        fact = supply.number("tolerance_high_percent")
-        percent = ends.high_is_bad(fact)
-        if single:
-            nominal = tables.named_voltage_to_earth_v(line_voltage_v=nominal)
-        highest = nominal * (100 + percent) / 100  # exact for 10 %; times 1.1 is a hair more
-        inputs = [amount("Un", "nominal voltage", nominal, "V"), given(fact, percent, "d")]
-        meaning = "highest voltage to neutral" if single else "highest voltage between lines"
-        return highest, [step("U1", meaning, "Un * (1 + d / 100)", inputs, highest, "V")]
-    fact = supply.number("highest_voltage_v")
-    highest = ends.high_is_bad(fact)
-    steps = [step("U1", "highest voltage", "Uh", [given(fact, highest, "Uh")], highest, "V")]
-    if single:
-        inputs = [amount("U1", "between lines", highest, "V")]
-        highest /= SQRT3
-        steps.append(step("U0", "to neutral", "U1 / sqrt(3)", inputs, highest, "V"))
-    return highest, steps
 
 
 def _judge_highest(run: Run, link: Link) -> Finding:

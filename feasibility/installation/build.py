@@ -20,6 +20,8 @@ from feasibility.survey.circuit import Circuit
 from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.stated import Record
 
+OWN = "own transformer"
+
 
 def build_installation(
     survey: Survey, demand_logs: Mapping[str, DemandLog] | None = None
@@ -34,6 +36,7 @@ def build_installation(
     supply = Resolved(
         record=survey.supply, kind="supply", path="supply", label="the supply", basis=basis
     )
+    transformer = _transformer(survey, supply)
     path = feed_path(survey)
     service = _service_device(survey, basis)
     circuits = tuple(
@@ -49,6 +52,7 @@ def build_installation(
     cord = _cord(survey, basis)
     demands = demands_along(survey, path, basis, demand_logs or {})
     links = (
+        *_transformer_link(transformer),
         Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply),
         service,
         Link(name="metering place", kind=LinkKind.METERING, position=SERVICE, data=supply),
@@ -59,6 +63,7 @@ def build_installation(
         survey=survey,
         basis=basis,
         supply=supply,
+        transformer=transformer,
         station=station,
         outlet=outlet,
         cord=cord,
@@ -102,6 +107,26 @@ def _board(survey: Survey, number: int, basis: CodeBasis) -> Resolved:
         label=f"board '{board.name}'",
         basis=basis,
     )
+
+
+def _transformer(survey: Survey, supply: Resolved) -> Resolved | None:
+    """Return the customer's own transformer, described or not; None where there is surely none."""
+    if survey.supply.transformer is None and OWN not in supply.word("kind").options:
+        return None
+    return Resolved(
+        record=survey.supply.transformer,
+        kind="transformer",
+        path="supply.transformer",
+        label="the transformer",
+        basis=supply.basis,
+    )
+
+
+def _transformer_link(data: Resolved | None) -> tuple[Link, ...]:
+    if data is None:
+        return ()
+    kind = LinkKind.TRANSFORMER
+    return (Link(name="transformer", kind=kind, position=SERVICE, data=data),)
 
 
 def _service_device(survey: Survey, basis: CodeBasis) -> Link:

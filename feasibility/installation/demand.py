@@ -37,8 +37,10 @@ def demands_along(
             logs,
         )
     ]
-    if survey.supply.demand is not None or not survey.board:
-        # What hangs on the service beside the boards; without any board somebody has to say it.
+    needed = not survey.board or survey.supply.transformer is not None
+    if survey.supply.demand is not None or needed:
+        # What hangs on the service beside the boards; without any board, and for what else an own
+        # transformer feeds, somebody has to say it.
         service = survey.supply.demand
         demands.extend(_of_board(service, "supply.demand", "the supply", 0, basis, logs))
     for index, circuit in enumerate(survey.circuit):

@@ -20,6 +20,7 @@ SERVICE = -1
 class LinkKind(StrEnum):
     """What a link of the feed path is."""
 
+    TRANSFORMER = "transformer"
     CONTRACT = "contracted capacity"
     METERING = "metering"
     DEVICE = "protective device"
@@ -191,6 +192,8 @@ class Installation:
     survey: Survey
     basis: CodeBasis
     supply: Resolved
+    transformer: Resolved | None
+    """What is or may be the customer's own transformer; None in a public network."""
     station: Resolved
     outlet: Resolved
     cord: Resolved | None

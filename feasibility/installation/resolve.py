@@ -16,6 +16,7 @@ _UNITS = {
     "_ka": "kA",
     "_kva": "kVA",
     "_kwh": "kWh",
+    "_mva": "MVA",
     "_kw": "kW",
     "_w": "W",
     "_ma": "mA",

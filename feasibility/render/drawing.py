@@ -58,6 +58,7 @@ class Symbol(StrEnum):
 
 
 _BY_KIND: Mapping[str, Symbol] = {
+    "transformer": Symbol.TRANSFORMER,
     "contracted capacity": Symbol.BOUNDARY,
     "metering": Symbol.METER,
     "residual-current device": Symbol.RESIDUAL_CURRENT_DEVICE,

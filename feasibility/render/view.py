@@ -314,9 +314,8 @@ def _instruments(survey: Survey) -> tuple[InstrumentRow, ...]:
 
 def _supply_item(survey: Survey) -> Item:
     supply = survey.supply
-    own = supply.kind is not None and supply.kind.value == "own transformer"
     return Item(
-        symbol=Symbol.TRANSFORMER if own else Symbol.NETWORK,
+        symbol=Symbol.NETWORK,
         number="",
         name="supply",
         details=(

@@ -44,6 +44,7 @@ from feasibility.survey.quantities import (
 )
 from feasibility.survey.source import Source
 from feasibility.survey.stated import Record, Stated
+from feasibility.survey.transformer import Transformer
 
 PenLossMeasure = Literal[
     "none",
@@ -138,6 +139,7 @@ class Supply(Record):
     ``demand`` is what hangs on the service beside the boards; a survey without any board needs it.
     ``source`` and ``other_sources_none`` are as for a board: what feeds in at the origin.
     ``pen_loss_measure`` is what protects persons at the station if the PEN conductor breaks.
+    ``transformer`` describes the customer's own one.
     """
 
     kind: Stated[Literal["public network", "own transformer"]] | None = None
@@ -148,6 +150,7 @@ class Supply(Record):
     lowest_voltage_v: LineVoltageV | None = None
     highest_voltage_v: LineVoltageV | None = None
     frequency_hz: Stated[Literal[50, 60]] | None = None
+    transformer: Transformer | None = None
     prospective_fault_current_ka: FaultKa | None = None
     smallest_fault_current_ka: FaultKa | None = None
     short_circuit_power_kva: ShortCircuitKva | None = None

@@ -29,6 +29,7 @@ _UNITS = (
     ("_ohm", "Ω"),
     ("_kva", "kVA"),
     ("_kwh", "kWh"),
+    ("_mva", "MVA"),
     ("_kw", "kW"),
     ("_ka", "kA"),
     ("_ma", "mA"),

@@ -60,6 +60,7 @@ from feasibility.tables.faults import (
     named_voltage_to_earth_v,
     voltage_factors,
     voltage_factors_above_1_kv,
+    zero_sequence_factors,
 )
 from feasibility.tables.grouping import Arrangement, Spacing, grouping_factor
 from feasibility.tables.loader import sources, table, table_names
@@ -154,4 +155,5 @@ __all__ = [
     "voltage_drop_limit",
     "voltage_factors",
     "voltage_factors_above_1_kv",
+    "zero_sequence_factors",
 ]

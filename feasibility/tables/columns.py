@@ -54,6 +54,7 @@ TEXT_COLUMNS = frozenset(
         "clause",
         "colour",
         "condition",
+        "connection",
         "conductor",
         "conductor_kind",
         "confirmed_by",

@@ -6,7 +6,7 @@ import math
 
 from feasibility.result import Quantity
 from feasibility.tables.loader import table
-from feasibility.tables.lookup import band, exact, quantity, select
+from feasibility.tables.lookup import band, exact, only, quantity, select
 from feasibility.tables.record import Cell
 
 LOW_VOLTAGE = "100 V to 1 kV"
@@ -25,6 +25,26 @@ def voltage_factors(*, tolerance_percent: float, edition: str) -> tuple[Quantity
 def voltage_factors_above_1_kv(*, edition: str) -> tuple[Quantity, Quantity]:
     """Return the largest and smallest voltage factor c above 1 kV (IEC 60909-0, Table 1)."""
     return _factors(ABOVE_1_KV, None, edition)
+
+
+def zero_sequence_factors(*, connection: str) -> tuple[tuple[Quantity, Quantity], ...]:
+    """Return the bounds of R0/R1 and of X0/X1 of a transformer, smallest and largest of each.
+
+    ``connection`` is its vector group without the hour, such as ``Dyn``. Source: IEC 60076-8 and
+    engineering pages, no limits. Raises NotTabulated, also for star-star transformers.
+    """
+    source = table("transformer_zero_sequence")
+    row = only(source.rows, {"connection": connection})
+    return tuple(
+        (
+            quantity(source, row, f"{name}_from_factor", meaning=f"smallest {words}"),
+            quantity(source, row, f"{name}_to_factor", meaning=f"largest {words}"),
+        )
+        for name, words in (
+            ("resistance", f"zero-sequence over positive-sequence resistance, {connection}"),
+            ("reactance", f"zero-sequence over positive-sequence reactance, {connection}"),
+        )
+    )
 
 
 def disconnection_time(*, system: str, voltage_to_earth_v: float, scope: str) -> Quantity:
