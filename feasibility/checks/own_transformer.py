@@ -40,9 +40,9 @@ class Windings:
     reactance_ohm: float
 
     @property
-    def relative_reactance(self) -> float:
-        """Reactance over the square of the rated voltage by the rated power."""
-        return self.reactance_ohm * self.rated_va / self.rated_voltage_v**2
+    def reactance_percent(self) -> float:
+        """Reactance in percent of the square of the rated voltage over the rated power."""
+        return 100 * self.reactance_ohm * self.rated_va / self.rated_voltage_v**2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -144,7 +144,7 @@ def _parts(
     correction = 1.0
     if before.largest_fault:
         correction = transformer_correction_factor(
-            voltage_factor=before.factor.value, relative_reactance=found.relative_reactance
+            voltage_factor=before.factor.value, reactance_percent=found.reactance_percent
         )
     upstream = upstream_impedance_ohm(
         voltage_factor=before.upstream_factor.value,
@@ -190,19 +190,21 @@ def _upstream_steps(
 def _correction_steps(
     own: Resolved, before: Before, values: Sequence[float], found: _Parts
 ) -> list[Step]:
-    relative = found.found.relative_reactance
+    reactance = found.found.reactance_percent
     inputs = [
         amount("Xt", "reactance of the transformer", found.found.reactance_ohm, "Ω"),
         given(own.number("rated_power_kva"), values[0], "Sr"),
         given(own.number("rated_secondary_voltage_v"), found.found.rated_voltage_v, "Ur"),
     ]
-    share = amount("xt", "relative reactance", relative, "")
+    formula = "100 * Xt * 1000 * Sr / Ur ** 2"
+    meaning = "reactance of the transformer in percent"
+    share = amount("xt", meaning, reactance, "%")
     return [
-        step("xt", "relative reactance", "Xt * 1000 * Sr / Ur ** 2", inputs, relative, ""),
+        step("xt", meaning, formula, inputs, reactance, "%"),
         step(
             "KT",
             "correction factor of the transformer for the largest fault current",
-            "0.95 * cmax / (1 + 0.6 * xt)",
+            "0.95 * cmax / (1 + 0.6 * xt / 100)",
             [before.factor.named("cmax"), share],
             found.correction,
             "",

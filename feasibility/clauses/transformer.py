@@ -42,17 +42,17 @@ def transformer_reactance_ohm(*, impedance_ohm: Number, resistance_ohm: Number |
 
 
 def transformer_correction_factor(
-    *, voltage_factor: Number | float, relative_reactance: Number
+    *, voltage_factor: Number | float, reactance_percent: Number
 ) -> Number:
     """Return the factor on a transformer's impedance for the largest fault currents.
 
-    IEC 60909-0:2016, 6.3.3: K = 0.95 cmax / (1 + 0.6 x), x the reactance over U^2 / S and cmax that
-    of the low-voltage network. For transformers of a network, not of a power station; for the
-    smallest fault currents it is 1. Raises OutOfRange.
+    IEC 60909-0:2016, 6.3.3: K = 0.95 cmax / (1 + 0.6 x / 100), x the reactance in percent of U^2 /
+    S and cmax that of the low-voltage network. For transformers of a network, not of a power
+    station; for the smallest fault currents it is 1. Raises OutOfRange.
     """
     require_positive("voltage_factor", voltage_factor, upper=GREATEST_VOLTAGE_FACTOR)
-    require_within("relative_reactance", relative_reactance, lower=0.0, upper=1.0)
-    return 0.95 * voltage_factor / (1 + 0.6 * relative_reactance)
+    require_within("reactance_percent", reactance_percent, lower=0.0, upper=100.0)
+    return 0.95 * voltage_factor / (1 + 0.6 * reactance_percent / 100)
 
 
 def upstream_impedance_ohm(
@@ -75,8 +75,8 @@ def upstream_impedance_ohm(
 def loop_part_ohm(*, positive_ohm: Number, zero_ohm: Number | float) -> Number:
     """Return a resistance or reactance of the loop of one line and the return conductor, in ohm.
 
-    IEC 60909-0:2016, 7.5: a fault of one line drives sqrt(3) c U / |2 Z1 + Z0|, so the loop is
-    (2 Z1 + Z0) / 3, and so is each of its two parts. Raises OutOfRange.
+    IEC 60909-0:2016, 7.5: a fault of one line drives sqrt(3) c U / |2 Z1 + Z0|, so that the loop is
+    Z = (2 Z1 + Z0) / 3, and so is each of its two parts. Raises OutOfRange.
     """
     require_not_negative("positive_ohm", positive_ohm)
     require_not_negative("zero_ohm", zero_ohm)

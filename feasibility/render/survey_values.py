@@ -46,6 +46,16 @@ _SUPPLY = (
     ("surge_protection", "surge protective device at the origin", ""),
     ("pen_loss_measure", "measure against loss of the PEN conductor", ""),
 )
+_TRANSFORMER = (
+    ("load_loss_kw", "load loss at rated current", "kW"),
+    ("zero_sequence_impedance_ohm", "zero-sequence impedance by the test report", "Ω"),
+    ("tap_percent", "tapping in use, voltage of the high-voltage side", "%"),
+    ("no_load_voltage_v", "low voltage without load at the tapping in use", "V"),
+    ("upstream_tolerance_low_percent", "medium voltage may fall by", "%"),
+    ("upstream_tolerance_high_percent", "medium voltage may rise by", "%"),
+    ("largest_upstream_fault_mva", "largest short-circuit power of the medium voltage", "MVA"),
+    ("smallest_upstream_fault_mva", "smallest short-circuit power of the medium voltage", "MVA"),
+)
 _DEMAND = (
     ("maximum_a", "maximum of the worst phase", "A"),
     ("maximum_l1_a", "maximum L1", "A"),
@@ -285,6 +295,8 @@ def survey_tables(
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *_demand_tables(survey, logs, demands),
+        *_transformer(survey),
+        *_demand_tables(survey, logs),
         *_devices(survey),
         *boards,
         *sources,
@@ -299,6 +311,12 @@ def survey_tables(
 def _demand_tables(
     survey: Survey, logs: Iterable[DemandEvidence], demands: Iterable[KnownDemand]
 ) -> Iterable[SurveyTable]:
+def _transformer(survey: Survey) -> Iterable[SurveyTable]:
+    own = survey.supply.transformer
+    return () if own is None else (_table("Own transformer", own, _TRANSFORMER),)
+
+
+def _demand_tables(survey: Survey, logs: Iterable[DemandEvidence]) -> Iterable[SurveyTable]:
     used = {one.path: one for one in logs}
     known = {one.path: one for one in demands}
     stated = [("Existing demand on the service", "supply.demand", survey.supply.demand)]

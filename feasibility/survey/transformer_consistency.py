@@ -18,7 +18,7 @@ from feasibility.survey.plain_data import (
 )
 
 _PATH: KeyPath = ("supply", "transformer")
-_FURTHEST_FROM_NOMINAL = 0.15
+_FURTHEST_FROM_NOMINAL_PERCENT = 15
 """A distribution transformer is made for the nominal voltage of its network and a little above it
 (common practice, no source)."""
 
@@ -58,7 +58,9 @@ def _voltages(own: Table, nominal_v: float | None) -> Iterator[Inconsistency]:
     rated_v = number(own, "rated_secondary_voltage_v")
     if rated_v is None or nominal_v is None:
         return
-    low_v, high_v = ((1 + sign * _FURTHEST_FROM_NOMINAL) * nominal_v for sign in (-1, 1))
+    low_v, high_v = (
+        nominal_v * (100 + sign * _FURTHEST_FROM_NOMINAL_PERCENT) / 100 for sign in (-1, 1)
+    )
     if not low_v <= rated_v <= high_v:
         expected = (
             f"a voltage between lines from {low_v:g} to {high_v:g} V "

@@ -23,6 +23,7 @@ from . import (
     cases_of_protection,
     cases_of_residual_current,
     cases_of_series,
+    cases_of_transformer,
     cases_of_voltage_and_arrangement,
     cases_of_withstand,
 )
@@ -43,6 +44,7 @@ CASES = (
     *cases_of_voltage_and_arrangement.CASES,
     *cases_of_power_quality.CASES,
     *cases_of_series.CASES,
+    *cases_of_transformer.CASES,
     *cases_of_withstand.CASES,
 )
 

@@ -184,6 +184,20 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "impedance_percent": 4,
         "upstream_va": 250e6,
     },
+    "transformer.transformer_resistance_ohm": {
+        "load_loss_w": 6500,
+        "rated_va": 630e3,
+        "rated_voltage_v": 410,
+    },
+    "transformer.transformer_reactance_ohm": {"impedance_ohm": 0.0107, "resistance_ohm": 0.0028},
+    "transformer.transformer_correction_factor": {"voltage_factor": 1.05, "reactance_percent": 3.9},
+    "transformer.upstream_impedance_ohm": {
+        "voltage_factor": 1.1,
+        "rated_voltage_v": 410,
+        "short_circuit_power_va": 350e6,
+    },
+    "transformer.loop_part_ohm": {"positive_ohm": 0.01, "zero_ohm": 0.0095},
+    "transformer.no_load_voltage_v": {"rated_voltage_v": 400, "tap_percent": 2.5},
     "fault_current.simplified_fault_a": {
         "voltage_to_earth_v": 230,
         "resistance_ohm": 0.06,
@@ -309,7 +323,9 @@ def test_one_array_among_numbers_is_enough(name: str) -> None:
 @pytest.mark.parametrize("name", FUNCTIONS)
 def test_what_is_no_magnitude_is_refused(name: str, bad: float) -> None:
     function = FUNCTIONS[name]
-    may_be_negative = {"temperature_c", "ambient_c", "maximum_c", "initial_c", "final_c"}
+    may_be_negative = {
+        "temperature_c", "ambient_c", "maximum_c", "initial_c", "final_c", "tap_percent",
+    }  # fmt: skip
     for key, value in _inputs(name).items():
         if bad == -1.0 and key in may_be_negative:
             continue
@@ -351,6 +367,11 @@ BOUNDS: list[tuple[str, str, float, float]] = [
         )
     ),
     ("fault_current.transformer_impedance_ohm", "impedance_percent", 100, 100.1),
+    ("transformer.transformer_correction_factor", "voltage_factor", 1.2, 1.201),
+    ("transformer.transformer_correction_factor", "reactance_percent", 100, 100.1),
+    ("transformer.upstream_impedance_ohm", "voltage_factor", 1.2, 1.201),
+    ("transformer.no_load_voltage_v", "tap_percent", 20, 20.1),
+    ("transformer.no_load_voltage_v", "tap_percent", -20, -20.1),
     ("disconnection.greatest_loop_impedance_ohm", "voltage_factor", 1.0, 1.001),
     ("overload.conventional_current_a", "multiple", 3.0, 3.001),
     ("overload.conventional_current_a", "multiple", 1.0, 0.999),

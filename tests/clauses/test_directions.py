@@ -21,6 +21,7 @@ from feasibility.clauses import (
     load_current,
     overload,
     power_quality,
+    transformer,
     voltage_drop,
 )
 from feasibility.units import OutOfRange
@@ -32,6 +33,30 @@ Case = tuple[Callable[..., Any], dict[str, Any], str, tuple[float, float], int]
 """Function, what stays fixed, what moves, from where to where, and which way the answer goes."""
 
 DIRECTIONS: list[Case] = [
+    (
+        transformer.transformer_resistance_ohm,
+        {"rated_va": 4e5, "rated_voltage_v": 410.0},
+        "load_loss_w",
+        (1e3, 9e3),
+        RISING,
+    ),
+    (transformer.transformer_reactance_ohm, {"impedance_ohm": 1.0}, "resistance_ohm", FACTOR, -1),
+    (
+        transformer.transformer_correction_factor,
+        {"voltage_factor": 1.05},
+        "reactance_percent",
+        (1, 20),
+        FALLING,
+    ),
+    (
+        transformer.upstream_impedance_ohm,
+        {"voltage_factor": 1.1, "rated_voltage_v": 410.0},
+        "short_circuit_power_va",
+        (1e7, 1e9),
+        FALLING,
+    ),
+    (transformer.loop_part_ohm, {"positive_ohm": 0.1}, "zero_ohm", (0, 1), RISING),
+    (transformer.no_load_voltage_v, {"rated_voltage_v": 400.0}, "tap_percent", (-5, 5), FALLING),
     (load_current.apparent_power_va, {"active_w": 2e4}, "power_factor", FACTOR, FALLING),
     (load_current.three_phase_current_a, {"apparent_va": 2e4}, "line_voltage_v", (300, 450), -1),
     (

@@ -17,6 +17,7 @@ from feasibility.survey.demand import ConnectedLoad, Demand
 from feasibility.survey.model import Board, Station, Supply
 from feasibility.survey.outlet import Cord, Outlet
 from feasibility.survey.stated import Record
+from feasibility.survey.transformer import Transformer
 
 BASES = [code_basis(name) for name in code_basis_names()]
 LIMITS = [(basis, limit) for basis in BASES for limit in basis.limits.values()]
@@ -38,11 +39,13 @@ RECORDS: dict[str, type[Record]] = {
     "station": Station,
     "demand": Demand,
     "load": ConnectedLoad,
+    "transformer": Transformer,
 }
 
 PSEUDO_FIELDS = {
     "load.phase_share": "share of each phase in the power of a load whose phases nobody knows",
     "demand.log_phase_share": "share of each phase in the total of a measured log",
+    "transformer.load_loss_percent": "load_loss_kw in percent of the rated power",
     "cable.ground_c": "ambient_c of a buried cable",
     "device.fuse_breaking_capacity_ka": "breaking_capacity_ka of a fuse",
     "supply.line_neutral_loop_ratio": "external_line_neutral_loop_ohm over the line's impedance",
@@ -62,6 +65,10 @@ NEVER_FILLED = (
     "cable.protective_section_mm2",
     "cord.section_mm2",
     "cord.protective_section_mm2",
+    "transformer.rated_power_kva",
+    "transformer.short_circuit_voltage_percent",
+    "transformer.rated_secondary_voltage_v",
+    "transformer.vector_group",
     "device.kind",
     "device.rating_a",
     "device.setting_a",

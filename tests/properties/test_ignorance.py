@@ -143,6 +143,7 @@ def verdict_of(data: Data) -> Verdict | None:
 
 SITES = (
     "bakery-yard", "joinery-hall", "camp-site-kiosk", "river-depot", "old-mill", "market-hall",
+    "quarry-workshop",
 )  # fmt: skip
 NAMES = ("name", "starts_at", "ends_at", "code_basis")
 
