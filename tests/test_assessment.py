@@ -159,6 +159,8 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "residual-current-selectivity": "two devices in series",
         "service-current": "a service current that the maker declares",
         "supply-impedance": "a supply impedance that the maker permits",
+        "transformer-loading": "an own transformer",
+        "transformer-agreement": "an own transformer beside which a fault current is stated",
         "voltage-unbalance": "a station on one phase",
     }
     assert asked | set(stated_only) == {check.name for check in CATALOGUE}

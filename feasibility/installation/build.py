@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 from feasibility.code_basis import CodeBasis, code_basis
 from feasibility.demand_log.record import DemandLog
@@ -52,10 +52,7 @@ def build_installation(
     cord = _cord(survey, basis)
     demands = demands_along(survey, path, basis, demand_logs or {})
     links = (
-        *_transformer_link(transformer),
-        Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply),
-        service,
-        Link(name="metering place", kind=LinkKind.METERING, position=SERVICE, data=supply),
+        *_service_links(supply, transformer, service),
         *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
         *_end_links(outlet, cord, station, len(circuits)),
     )
@@ -122,11 +119,13 @@ def _transformer(survey: Survey, supply: Resolved) -> Resolved | None:
     )
 
 
-def _transformer_link(data: Resolved | None) -> tuple[Link, ...]:
-    if data is None:
-        return ()
-    kind = LinkKind.TRANSFORMER
-    return (Link(name="transformer", kind=kind, position=SERVICE, data=data),)
+def _service_links(supply: Resolved, transformer: Resolved | None, device: Link) -> Iterator[Link]:
+    if transformer is not None:
+        kind = LinkKind.TRANSFORMER
+        yield Link(name="transformer", kind=kind, position=SERVICE, data=transformer)
+    yield Link(name="contracted capacity", kind=LinkKind.CONTRACT, position=SERVICE, data=supply)
+    yield device
+    yield Link(name="metering place", kind=LinkKind.METERING, position=SERVICE, data=supply)
 
 
 def _service_device(survey: Survey, basis: CodeBasis) -> Link:

@@ -20,7 +20,7 @@ import pytest
 import feasibility.clauses
 from feasibility.units import UNIT_SUFFIXES, OutOfRange
 
-from . import power_quality_inputs
+from . import power_quality_inputs, transformer_inputs
 
 DIMENSIONLESS = {
     "power_factor",
@@ -184,20 +184,6 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "impedance_percent": 4,
         "upstream_va": 250e6,
     },
-    "transformer.transformer_resistance_ohm": {
-        "load_loss_w": 6500,
-        "rated_va": 630e3,
-        "rated_voltage_v": 410,
-    },
-    "transformer.transformer_reactance_ohm": {"impedance_ohm": 0.0107, "resistance_ohm": 0.0028},
-    "transformer.transformer_correction_factor": {"voltage_factor": 1.05, "reactance_percent": 3.9},
-    "transformer.upstream_impedance_ohm": {
-        "voltage_factor": 1.1,
-        "rated_voltage_v": 410,
-        "short_circuit_power_va": 350e6,
-    },
-    "transformer.loop_part_ohm": {"positive_ohm": 0.01, "zero_ohm": 0.0095},
-    "transformer.no_load_voltage_v": {"rated_voltage_v": 400, "tap_percent": 2.5},
     "fault_current.simplified_fault_a": {
         "voltage_to_earth_v": 230,
         "resistance_ohm": 0.06,
@@ -248,6 +234,7 @@ EXAMPLES: dict[str, dict[str, float]] = {
     "adiabatic.least_section_for_let_through_mm2": {"let_through_a2s": 35e3, "k": 115},
     "adiabatic.permitted_let_through_a2s": {"k": 115, "section_mm2": 6},
     **power_quality_inputs.EXAMPLES,
+    **transformer_inputs.EXAMPLES,
     "infeed.greatest_infeed_a": {"ampacity_a": 21, "rating_a": 16},
     "demand.remaining_current_a": {"rating_a": 63, "existing_a": 40},
 }
@@ -367,11 +354,7 @@ BOUNDS: list[tuple[str, str, float, float]] = [
         )
     ),
     ("fault_current.transformer_impedance_ohm", "impedance_percent", 100, 100.1),
-    ("transformer.transformer_correction_factor", "voltage_factor", 1.2, 1.201),
-    ("transformer.transformer_correction_factor", "reactance_percent", 100, 100.1),
-    ("transformer.upstream_impedance_ohm", "voltage_factor", 1.2, 1.201),
-    ("transformer.no_load_voltage_v", "tap_percent", 20, 20.1),
-    ("transformer.no_load_voltage_v", "tap_percent", -20, -20.1),
+    *transformer_inputs.BOUNDS,
     ("disconnection.greatest_loop_impedance_ohm", "voltage_factor", 1.0, 1.001),
     ("overload.conventional_current_a", "multiple", 3.0, 3.001),
     ("overload.conventional_current_a", "multiple", 1.0, 0.999),
