@@ -107,6 +107,7 @@ def test_links_are_numbered_like_the_chain_and_boards_are_not() -> None:
         (element("part", "adapter"), drawing.Symbol.ADAPTER),
         (element("part", "other"), drawing.Symbol.BOX),
         (element("metering"), drawing.Symbol.METER),
+        (element("transformer"), drawing.Symbol.TRANSFORMER),
         (element("contracted capacity"), drawing.Symbol.BOUNDARY),
         (element("outlet", "IEC 60309"), drawing.Symbol.OUTLET),
         (element("outlet", "fixed connection"), drawing.Symbol.TERMINAL),

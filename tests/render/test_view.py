@@ -19,6 +19,7 @@ from feasibility.survey.model import Board, Station, Supply
 from feasibility.survey.outlet import Outlet
 from feasibility.survey.source import Source
 from feasibility.survey.stated import Record
+from feasibility.survey.transformer import Transformer
 from tests.render import sites
 
 T = THIN_SPACE
@@ -35,8 +36,9 @@ def steps_of(assessment: Assessment) -> list[Step]:
 def recalculated(step: Step) -> float:
     """Return what a reader with a pocket calculator gets from the printed figures."""
     text = substituted_text(step)
-    for quantity in step.inputs:
-        text = text.replace(f"{T}{unit_text(quantity.unit)}", "") if quantity.unit else text
+    units = {unit_text(quantity.unit) for quantity in step.inputs if quantity.unit}
+    for unit in sorted(units, key=len, reverse=True):
+        text = text.replace(f"{T}{unit}", "")
     text = text.replace(T, "").replace("·10", "e").replace("·", "*").replace("−", "-")
     text = text.replace("√", "sqrt").replace("²", "**2").replace("^", "**").replace(";", ",")
     text = text.translate(str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789"))
@@ -232,6 +234,18 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
         (Supply, survey_values._SUPPLY, {"service_device", "demand", "source"}),
         (Demand, survey_values._DEMAND, {"load", "declared_by", "log"}),
         (ConnectedLoad, survey_values._LOAD, {"name"}),
+        (Supply, survey_values._SUPPLY, {"service_device", "demand", "source", "transformer"}),
+        (
+            Transformer,
+            survey_values._TRANSFORMER,
+            {
+                "rated_power_kva",
+                "short_circuit_voltage_percent",
+                "vector_group",
+                "rated_secondary_voltage_v",
+            },
+        ),
+        (Demand, survey_values._DEMAND, {"log"}),
         (MeasuredLog, survey_values._LOG, NAMED_BY_THE_LOG),
         (Board, survey_values._BOARD, {"name", "demand", "source"}),
         (Source, survey_values._SOURCE, {"name"}),
