@@ -270,13 +270,14 @@ def test_what_else_hangs_on_an_own_transformer_has_to_be_said() -> None:
 
 
 def test_the_transformer_can_be_the_weakest_link() -> None:
-    small = {"supply.transformer.rated_power_kva": 75, "supply.transformer.load_loss_kw": 1.3}
+    small = {"supply.transformer.rated_power_kva": 65, "supply.transformer.load_loss_kw": 1.1}
     assessment = quick(QUARRY, small)
     assert assessment.weakest_link == "transformer"
     (link,) = [one for one in assessment.chain if one.name == "transformer"]
     assert link.kind == "transformer"
-    # 75 kVA at 400 V carry 108.25 A; the site draws about 81.5 A of that beside the station.
-    assert link.carries_a == pytest.approx(75e3 / SQRT3 / 400 - 81.5, abs=0.6)
+    # 65 kVA at 400 V carry 93.82 A; the site draws 57 + 20 A in the worst phase, with a lagging
+    # power factor, so that a little more than the rest is left.
+    assert 65e3 / SQRT3 / 400 - 77 < link.carries_a < 65e3 / SQRT3 / 400 - 67
 
 
 def test_a_public_network_has_no_such_link() -> None:
