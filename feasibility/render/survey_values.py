@@ -294,9 +294,8 @@ def survey_tables(
         station = SurveyTable(title=station.title, rows=(*station.rows, row))
     tables = (
         _table("Supply", survey.supply, _SUPPLY, always=("earthing_system", "nominal_voltage_v")),
-        *_demand_tables(survey, logs, demands),
         *_transformer(survey),
-        *_demand_tables(survey, logs),
+        *_demand_tables(survey, logs, demands),
         *_devices(survey),
         *boards,
         *sources,
@@ -308,15 +307,14 @@ def survey_tables(
     return tuple(one for one in tables if one.rows)
 
 
-def _demand_tables(
-    survey: Survey, logs: Iterable[DemandEvidence], demands: Iterable[KnownDemand]
-) -> Iterable[SurveyTable]:
 def _transformer(survey: Survey) -> Iterable[SurveyTable]:
     own = survey.supply.transformer
     return () if own is None else (_table("Own transformer", own, _TRANSFORMER),)
 
 
-def _demand_tables(survey: Survey, logs: Iterable[DemandEvidence]) -> Iterable[SurveyTable]:
+def _demand_tables(
+    survey: Survey, logs: Iterable[DemandEvidence], demands: Iterable[KnownDemand]
+) -> Iterable[SurveyTable]:
     used = {one.path: one for one in logs}
     known = {one.path: one for one in demands}
     stated = [("Existing demand on the service", "supply.demand", survey.supply.demand)]

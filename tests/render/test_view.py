@@ -231,7 +231,6 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
 @pytest.mark.parametrize(
     ("record", "shown", "elsewhere"),
     [
-        (Supply, survey_values._SUPPLY, {"service_device", "demand", "source"}),
         (Demand, survey_values._DEMAND, {"load", "declared_by", "log"}),
         (ConnectedLoad, survey_values._LOAD, {"name"}),
         (Supply, survey_values._SUPPLY, {"service_device", "demand", "source", "transformer"}),
@@ -245,7 +244,6 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
                 "rated_secondary_voltage_v",
             },
         ),
-        (Demand, survey_values._DEMAND, {"log"}),
         (MeasuredLog, survey_values._LOG, NAMED_BY_THE_LOG),
         (Board, survey_values._BOARD, {"name", "demand", "source"}),
         (Source, survey_values._SOURCE, {"name"}),
