@@ -9,6 +9,7 @@ SECTIONS = (
     "findings",
     "workings",
     "time_current",
+    "year",
     "remarks",
     "precautions",
     "scope",

@@ -1,0 +1,112 @@
+"""The section on the hours of a year: its words and its pictures."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from feasibility.render.duration_picture import duration_picture
+from feasibility.render.hour_map import month_map, week_map
+from feasibility.render.year_view import headline, management, year_view
+from tests.render.year_of_hours import REQUESTED_A, energy, study
+
+
+def plain(text: str) -> str:
+    """Return the text with ordinary blanks."""
+    return text.replace("\u202f", " ")
+
+
+def test_the_headline_says_how_often_and_what_fits() -> None:
+    assert plain(headline(study())) == (
+        "The requested 32 A exceed a limit in 61.25 h of the 8760 hours studied, and fit in all "
+        "others. The largest fixed setting that exceeds none is 24 A."
+    )
+    none_fits = replace(study().fixed, setting_a=0.0)
+    assert "No fixed setting" in headline(study(fixed=none_fits))
+    assert "setting" not in headline(study(fixed=replace(study().fixed, setting_a=None)))
+    never = study(hours_exceeded=0.0, exceeded_only_sometimes=False)
+    assert "exceed no limit in any of the 8760 hours" in headline(never)
+    always = study(hours_exceeded=8760.0, exceeded_only_sometimes=False)
+    assert "all the time" in headline(always)
+
+
+def test_load_management_counts_with_its_fail_safe_value_only() -> None:
+    controlled = study().controlled
+    assert "no remedy as long as nobody states" in management(study())
+    fits = replace(controlled, fail_safe_a=10.0)
+    assert management(study(controlled=fits)).endswith("fit at every moment.")
+    exceeds = replace(controlled, fail_safe_a=30.0, hours_fail_safe_exceeds=12.0)
+    assert "does not help" in management(study(controlled=exceeds))
+    assert "12 h" in plain(management(study(controlled=exceeds)))
+
+
+def test_what_is_missing_or_not_supplied_is_said_first() -> None:
+    view = year_view(study(complete=False, missing=("ampacity (cord)",), hours_not_supplied=2.0))
+    assert "ampacity (cord)" in view.warnings[0]
+    assert "collapses" in view.warnings[1]
+    assert year_view(study()).warnings == ()
+
+
+def test_a_short_log_claims_nothing_of_the_year() -> None:
+    assert "nothing is said of the rest" in year_view(study(whole_year=False, days=35.0)).period
+    assert "nothing is said" not in year_view(study()).period
+    assert "3.5 h without a figure" in plain(year_view(study()).demands[0])
+
+
+def test_the_month_map_hatches_what_is_too_little() -> None:
+    picture = month_map(study().months, REQUESTED_A)
+    assert [row.name for row in picture.rows][:2] == ["Jan 2025", "Feb 2025"]
+    assert len(picture.cells) == 12 * 24
+    short = [one for one in picture.cells if one.short]
+    assert len(short) == 3 * 5
+    assert {one.text for one in short} == {"24"}
+    assert all(one.hatching for one in short)
+    assert {one.text for one in picture.cells if not one.short} == {"40"}
+    assert all(one.x + picture.cell_width <= picture.width + 0.01 for one in picture.cells)
+
+
+def test_a_cell_at_the_requested_current_is_not_short() -> None:
+    exactly = ((REQUESTED_A, REQUESTED_A - 0.01, math.nan) + (50.0,) * 21,)
+    picture = week_map(exactly * 7, REQUESTED_A)
+    assert [one.short for one in picture.cells[:4]] == [False, True, False, False]
+    assert [one.text for one in picture.cells[:4]] == ["32", "31", "", "50"]
+
+
+def test_the_duration_curve_falls_and_is_hatched_below_the_request() -> None:
+    one = study()
+    picture = duration_picture(one.whole_path, one)
+    places = [piece.split(" ") for piece in picture.curve[1:].split("L")]
+    heights = [float(y) for _, y in places]
+    assert heights == sorted(heights)
+    assert picture.hatching
+    assert picture.fixed_y is not None
+    assert picture.fixed_y > picture.requested_y
+    assert picture.top <= picture.requested_y <= picture.bottom
+    enough = replace(one.whole_path, duration_a=(40.0,) * 101, lowest_a=40.0, highest_a=40.0)
+    assert duration_picture(enough, one).hatching == ""
+
+
+def test_a_year_in_which_nothing_varies_has_no_pictures() -> None:
+    steady = replace(study().whole_path, varies=False, duration_a=(), week_lowest_a=())
+    view = year_view(study(places=(steady,)))
+    assert (view.month_map, view.week_map, view.duration) == (None, None, None)
+    assert view.places[0][2] == "always"
+
+
+def test_the_ways_of_running_stand_beside_each_other() -> None:
+    ways = year_view(study()).ways
+    requested, fixed, following = (tuple(map(plain, row)) for row in ways)
+    assert requested[1:4] == ("32 A", "61.25 h", "520 kWh")
+    assert fixed[1:4] == ("24 A", "0 h", "390 kWh")
+    assert following[1:4] == ("up to 32 A", "0 h", "516 kWh")
+    assert fixed[4] == "195 kWh on 2025-01-14"
+    no_day = replace(energy(10.0), worst_day_kwh=None, worst_day=None)
+    assert year_view(study(requested=no_day)).ways[0][4] == "–"
+
+
+@pytest.mark.parametrize("setting", [None, 0.0])
+def test_no_fixed_setting_is_drawn_where_there_is_none(setting: float | None) -> None:
+    one = study(fixed=replace(study().fixed, setting_a=setting))
+    assert duration_picture(one.whole_path, one).fixed_y is None
