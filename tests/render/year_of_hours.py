@@ -35,7 +35,8 @@ def free_a(month: int, hour: int) -> float:
     return 24.6 if month in (1, 2, 12) and 16 <= hour <= 20 else 40.2
 
 
-def study(**changes: object) -> YearStudy:
+def places() -> tuple[FreePlace, FreePlace]:
+    """Return the whole path and a link on which nothing varies."""
     duration = (*(63.0 - 0.3 * percent for percent in range(99)), 30.0, 24.6)
     week = tuple(tuple(free_a(1 if day < 5 else 7, hour) for hour in range(24)) for day in range(7))
     whole = FreePlace(
@@ -63,6 +64,24 @@ def study(**changes: object) -> YearStudy:
         highest_a=63.0,
         hours_exceeded=0.0,
     )
+    return whole, steady
+
+
+def months() -> tuple[MonthHours, ...]:
+    return tuple(
+        MonthHours(
+            year=2025,
+            month=month,
+            hours=730.0,
+            hours_exceeded=20.0 if month in (1, 2, 12) else 0.0,
+            lowest_a=free_a(month, 18),
+            by_hour_lowest_a=tuple(free_a(month, hour) for hour in range(24)),
+        )
+        for month in range(1, 13)
+    )
+
+
+def study(**changes: object) -> YearStudy:
     made = YearStudy(
         first=START,
         last=START.replace(year=2026),
@@ -94,18 +113,8 @@ def study(**changes: object) -> YearStudy:
             )
             for setting, hours in ((16.0, 0.0), (24.0, 0.0), (28.0, 20.5), (32.0, 61.25))
         ),
-        months=tuple(
-            MonthHours(
-                year=2025,
-                month=month,
-                hours=730.0,
-                hours_exceeded=20.0 if month in (1, 2, 12) else 0.0,
-                lowest_a=free_a(month, 18),
-                by_hour_lowest_a=tuple(free_a(month, hour) for hour in range(24)),
-            )
-            for month in range(1, 13)
-        ),
-        places=(whole, steady),
+        months=months(),
+        places=places(),
         nodes=(NodeExtreme(name="station", lowest_voltage_v=352.1, lowest_at=WORST),),
         branches=(
             BranchExtreme(
