@@ -104,7 +104,6 @@ NOT_CHECKED = (
     "Hour-by-hour demand where there is no log: a declared maximum counts all the time.",
     "An own transformer's ambient temperature and harmonics: its rated current counts under the "
     "usual service conditions, without a cycle of overload.",
-    "Hour-by-hour demand: the maximum of each board, declared or logged, counts all the time.",
     "What running motors and inverters on the same boards add to a fault current, and by how much "
     "inverters raise the voltage.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",

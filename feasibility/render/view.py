@@ -52,6 +52,7 @@ from feasibility.render.words import (
     verdict_sentence,
     why_no_carryable_current,
 )
+from feasibility.render.year_view import YearView, year_view
 
 if TYPE_CHECKING:
     from feasibility.assessment import Assessment
@@ -161,6 +162,7 @@ class ReportView:
     groups: tuple[QuestionGroup, ...]
     workings: tuple[Working, ...]
     diagrams: tuple[DiagramView, ...]
+    year: YearView | None
     assumptions: tuple[AssumptionRow, ...]
     open_facts: tuple[OpenFactRow, ...]
     cautions: tuple[str, ...]
@@ -210,6 +212,7 @@ def report_view(assessment: Assessment) -> ReportView:
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
         diagrams=_diagrams(assessment),
+        year=None if assessment.year is None else year_view(assessment.year),
         assumptions=assumption_rows(assessment),
         open_facts=open_fact_rows(assessment),
         cautions=cautions(assessment),

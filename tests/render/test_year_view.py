@@ -9,7 +9,8 @@ import pytest
 
 from feasibility.render.duration_picture import duration_picture
 from feasibility.render.hour_map import month_map, week_map
-from feasibility.render.year_view import headline, management, year_view
+from feasibility.render.year_text import year_sentences
+from feasibility.render.year_view import year_view
 from tests.render.year_of_hours import REQUESTED_A, energy, study
 
 
@@ -18,41 +19,11 @@ def plain(text: str) -> str:
     return text.replace("\u202f", " ")
 
 
-def test_the_headline_says_how_often_and_what_fits() -> None:
-    assert plain(headline(study())) == (
-        "The requested 32 A exceed a limit in 61.25 h of the 8760 hours studied, and fit in all "
-        "others. The largest fixed setting that exceeds none is 24 A."
-    )
-    none_fits = replace(study().fixed, setting_a=0.0)
-    assert "No fixed setting" in headline(study(fixed=none_fits))
-    assert "setting" not in headline(study(fixed=replace(study().fixed, setting_a=None)))
-    never = study(hours_exceeded=0.0, exceeded_only_sometimes=False)
-    assert "exceed no limit in any of the 8760 hours" in headline(never)
-    always = study(hours_exceeded=8760.0, exceeded_only_sometimes=False)
-    assert "all the time" in headline(always)
-
-
-def test_load_management_counts_with_its_fail_safe_value_only() -> None:
-    controlled = study().controlled
-    assert "no remedy as long as nobody states" in management(study())
-    fits = replace(controlled, fail_safe_a=10.0)
-    assert management(study(controlled=fits)).endswith("fit at every moment.")
-    exceeds = replace(controlled, fail_safe_a=30.0, hours_fail_safe_exceeds=12.0)
-    assert "does not help" in management(study(controlled=exceeds))
-    assert "12 h" in plain(management(study(controlled=exceeds)))
-
-
-def test_what_is_missing_or_not_supplied_is_said_first() -> None:
-    view = year_view(study(complete=False, missing=("ampacity (cord)",), hours_not_supplied=2.0))
-    assert "ampacity (cord)" in view.warnings[0]
-    assert "collapses" in view.warnings[1]
-    assert year_view(study()).warnings == ()
-
-
-def test_a_short_log_claims_nothing_of_the_year() -> None:
-    assert "nothing is said of the rest" in year_view(study(whole_year=False, days=35.0)).period
-    assert "nothing is said" not in year_view(study()).period
-    assert "3.5 h without a figure" in plain(year_view(study()).demands[0])
+def test_the_words_are_those_of_the_terminal() -> None:
+    view = year_view(study())
+    assert view.sentences == year_sentences(study())
+    assert "61.25 of the 8760 hours of the year" in plain(view.sentences[0])
+    assert "365 days" in plain(view.heading)
 
 
 def test_the_month_map_hatches_what_is_too_little() -> None:
@@ -92,6 +63,11 @@ def test_a_year_in_which_nothing_varies_has_no_pictures() -> None:
     steady = replace(study().whole_path, varies=False, duration_a=(), week_lowest_a=())
     view = year_view(study(places=(steady,)))
     assert (view.month_map, view.week_map, view.duration) == (None, None, None)
+    board = replace(study().whole_path, name="Main board")
+    beside = year_view(study(places=(steady, board)))
+    assert (beside.month_map, beside.shown_place) == (None, "Main board")
+    assert beside.week_map is not None
+    assert beside.duration is not None
     assert view.places[0][2] == "always"
 
 
