@@ -139,4 +139,3 @@ def _stand_in(path: KeyPath, kind: Any) -> object | None:
         numbers = [str(part + 1) for part in path if isinstance(part, int)]
         return " ".join([NOT_NAMED, *numbers])
     return None
-

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
+from itertools import pairwise
 from typing import Any
 
 from feasibility.survey.plain_data import KeyPath
@@ -64,7 +65,7 @@ def with_value(data: Data, path: KeyPath, value: object | None) -> Data:
     changed = deepcopy(data)
     around: list[tuple[Any, str | int]] = []
     inner: Any = changed
-    for part, following in zip(path, path[1:], strict=False):
+    for part, following in pairwise(path):
         around.append((inner, part))
         inner = _entered(inner, part, [] if isinstance(following, int) else {}, path)
     if isinstance(path[-1], int):

@@ -22,7 +22,7 @@ def to_html(assessment: Assessment) -> str:
     """Return the report as a document that needs no other file."""
     style = (data_dir("templates") / _STYLE).read_text(encoding="utf-8")
     return (
-        _environment()
+        environment()
         .get_template(_REPORT)
         .render(
             view=report_view(assessment),
@@ -32,7 +32,7 @@ def to_html(assessment: Assessment) -> str:
 
 
 @cache
-def _environment() -> Environment:
+def environment() -> Environment:
     """Return the template environment: all is escaped, a name that is missing is an error."""
     return Environment(
         loader=FileSystemLoader(data_dir("templates")),

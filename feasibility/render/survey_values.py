@@ -222,6 +222,28 @@ _STATION = (
 )
 
 
+_BY_TABLE = {
+    "Supply": _SUPPLY,
+    "Demand": _DEMAND,
+    "MeasuredLog": _LOG,
+    "Device": _DEVICE,
+    "Board": _BOARD,
+    "Source": _SOURCE,
+    "Outlet": _OUTLET,
+    "Circuit": _CIRCUIT,
+    "ResidualCurrentDevice": _RESIDUAL_CURRENT_DEVICE,
+    "Cable": _CABLE,
+    "Part": _PART,
+    "Cord": _CORD,
+    "Station": _STATION,
+}
+
+
+def report_label(table: str, field: str) -> str:
+    """Return the words of the report for a field of a survey table, or an empty text."""
+    return next((label for name, label, _ in _BY_TABLE.get(table, ()) if name == field), "")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SurveyRow:
     """One surveyed value."""

@@ -62,7 +62,9 @@ def _key(key: str) -> str:
 
 
 def _text(text: str) -> str:
-    return _ESCAPED.sub(lambda found: f"\\u{ord(found[0]):04x}", json.dumps(text, ensure_ascii=False))
+    return _ESCAPED.sub(
+        lambda found: f"\\u{ord(found[0]):04x}", json.dumps(text, ensure_ascii=False)
+    )
 
 
 def _value(value: object) -> str:

@@ -129,6 +129,12 @@ def unit_of(path: KeyPath) -> str:
     return next((unit for suffix, unit in _UNITS if name.endswith(suffix)), "")
 
 
+def name_in_words(field: str) -> str:
+    """Return a field's name in words, without its unit."""
+    ending = next((suffix for suffix, _ in _UNITS if field.endswith(suffix)), "")
+    return field.removesuffix(ending).replace("_", " ")
+
+
 def misplaced_text(path: KeyPath, *, search: bool, root: Root = Survey) -> tuple[str, str | None]:
     """Say what a field that the survey does not know was probably meant to be.
 

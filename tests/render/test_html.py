@@ -76,13 +76,13 @@ def test_hostile_text_stays_text() -> None:
 
 
 def test_a_name_that_a_template_misses_is_an_error() -> None:
-    template = html_module._environment().from_string("{{ view.nothing }}")
+    template = html_module.environment().from_string("{{ view.nothing }}")
     with pytest.raises(UndefinedError):
         template.render(view={})
 
 
 def test_templates_escape_whatever_they_are_called() -> None:
-    environment = html_module._environment()
+    environment = html_module.environment()
     names = environment.list_templates(filter_func=lambda name: name.endswith(".j2"))
     assert len(names) >= 10
     assert environment.autoescape is True

@@ -1,0 +1,228 @@
+"""What can be looked at: the list, the walk, findings, versions, and the files to take along."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import quote
+
+from starlette.concurrency import run_in_threadpool
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
+
+from feasibility.examples import example_names
+from feasibility.page.desk import Desk, Opened
+from feasibility.page.fields import FieldView, field_view, id_of, part_views
+from feasibility.page.places import NoSuchPlace, path_of, value_at
+from feasibility.page.screens import Screen, circuits_in_order, screen_for, screens_of
+from feasibility.page.sheet import sheet_html
+from feasibility.render.html import environment, to_html
+from feasibility.render.json_document import to_json
+from feasibility.render.pdf import pdf_of
+from feasibility.survey.plain_data import KeyPath, number
+from feasibility.survey_io.wording import field_type
+
+FIRST_ANSWERS = "first"
+WAITS = "The report waits until these are put right."
+
+
+def desk_of(request: Request) -> Desk:
+    """Return the desk of the running page."""
+    desk: Desk = request.app.state.desk
+    return desk
+
+
+def page(template: str, status: int = 200, **context: Any) -> HTMLResponse:
+    """Return a template of the page as a response."""
+    text = environment().get_template(f"page/{template}.html.j2").render(**context)
+    return HTMLResponse(text, status)
+
+
+async def opened(request: Request) -> Opened:
+    """Return the survey that the address names."""
+    return await run_in_threadpool(desk_of(request).open, request.path_params["name"])
+
+
+async def survey_list(request: Request) -> Response:
+    """Return the list of surveys in the folder, and the ways to start one."""
+    listed = await run_in_threadpool(desk_of(request).listed)
+    examples = example_names()
+    return page("list", surveys=listed, examples=examples, folder=desk_of(request).folder.path.name)
+
+
+async def enter(request: Request) -> Response:
+    """Return the form that asks for the pass phrase."""
+    return page("enter", wrong="wrong" in request.query_params)
+
+
+def address_of(name: str, *parts: str) -> str:
+    """Return the address of a page of a survey."""
+    return "/s/" + "/".join(quote(part, safe="") for part in (name, *parts))
+
+
+def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
+    """Return what every page of a survey needs."""
+    data = found.draft.data or {}
+    screens = screens_of(data) if found.draft.data is not None else ()
+    places = found.problems
+    counts: dict[str, int] = {}
+    for place, texts in places.items():
+        screen = screen_for(screens, place)
+        if screen is not None:
+            counts[screen.key] = counts.get(screen.key, 0) + len(texts)
+    return {
+        "name": found.stored.name,
+        "revision": found.stored.revision,
+        "title": str(value_at(data, ("site", "name")) or found.stored.name),
+        "screens": screens,
+        "counts": counts,
+        "key": key,
+        "answer": found.answer,
+        "problems": places,
+        "address": address_of(found.stored.name),
+        "facts": fact_links(found, screens),
+        **context,
+    }
+
+
+def fact_links(found: Opened, screens: tuple[Screen, ...]) -> dict[str, str]:
+    """Return where each fact that should be found out next is asked for."""
+    links = {}
+    for one in found.answer.next_facts:
+        screen = screen_for(screens, one.place)
+        if screen is not None:
+            key = quote(screen.key, safe="")
+            links[one.place] = f"{address_of(found.stored.name)}/at/{key}#{id_of(one.place)}"
+    return links
+
+
+def first_fields(found: Opened) -> tuple[FieldView, ...]:
+    """Return the five answers of a first indication, of the circuit that ends at the outlet."""
+    data, problems = found.draft.data or {}, found.problems
+    order = circuits_in_order(data)
+    ends = [n for n in order if value_at(data, ("circuit", n, "ends_at")) == "outlet"]
+    circuit: KeyPath = ("circuit", ends[0] if ends else 0)
+    station = value_at(data, ("station",)) or {}
+    by_dc = number(station, "dc_power_kw") is not None
+    power = "dc_power_kw" if by_dc else "input_power_kw"
+    asked: tuple[tuple[KeyPath, str], ...] = (
+        (("outlet", "rating_a"), "Outlet: rated current"),
+        ((*circuit, "device", "kind"), "Protective device before it: kind"),
+        ((*circuit, "device", "rating_a"), "Protective device: rated current"),
+        ((*circuit, "cable", 0, "section_mm2"), "Cable to the outlet: section"),
+        ((*circuit, "cable", 0, "length_m"), "Cable to the outlet: length"),
+        (("station", power), "Station: requested power" + (" (direct current)" if by_dc else "")),
+    )
+    return tuple(field_view(path, data, problems, label) for path, label in asked)
+
+
+async def first_answers(request: Request) -> Response:
+    """Return the short form of the first indication."""
+    found = await opened(request)
+    if found.draft.data is None:
+        return page("unreadable", **frame(found, FIRST_ANSWERS))
+    return page("first", **frame(found, FIRST_ANSWERS, fields=first_fields(found)))
+
+
+async def one_screen(request: Request) -> Response:
+    """Return one step of the walk."""
+    found = await opened(request)
+    if found.draft.data is None:
+        return page("unreadable", **frame(found, ""))
+    screens = screens_of(found.draft.data)
+    keys = [one.key for one in screens]
+    key = request.path_params["key"]
+    if key not in keys:
+        raise HTTPException(404)
+    at = keys.index(key)
+    parts = part_views(screens[at], found.draft.data, found.problems)
+    context = frame(
+        found,
+        key,
+        screen=screens[at],
+        parts=parts,
+        before=screens[at - 1] if at else None,
+        behind=screens[at + 1] if at + 1 < len(keys) else None,
+    )
+    return page("screen", **context)
+
+
+async def one_value(request: Request) -> Response:
+    """Return the form for a single value in full: bounds, how it is known, with what, when."""
+    found = await opened(request)
+    place = request.path_params["place"]
+    path = _field_path(place)
+    if found.draft.data is None:
+        raise HTTPException(404)
+    screens = screens_of(found.draft.data)
+    screen = screen_for(screens, place)
+    value = value_at(found.draft.data, path)
+    parts = value if isinstance(value, dict) else {}
+    field = field_view(path, found.draft.data, found.problems)
+    return page("value", **frame(found, "", field=field, parts=parts, screen=screen))
+
+
+def _field_path(place: str) -> KeyPath:
+    try:
+        path = path_of(place)
+    except NoSuchPlace as unknown:
+        raise HTTPException(404) from unknown
+    field = field_type(path)
+    if field is None or not field.stated:
+        raise HTTPException(404)
+    return path
+
+
+async def all_findings(request: Request) -> Response:
+    """Return every finding with its working, and what was assumed."""
+    found = await opened(request)
+    return page("findings", **frame(found, "findings"))
+
+
+async def versions(request: Request) -> Response:
+    """Return the earlier states of a survey."""
+    found = await opened(request)
+    listed = await run_in_threadpool(desk_of(request).folder.versions, found.stored.name)
+    return page("versions", **frame(found, "versions", versions=listed))
+
+
+async def survey_file(request: Request) -> Response:
+    """Return the survey file itself."""
+    found = await opened(request)
+    return _download(found.stored.content, f"{found.stored.name}.toml", "application/toml")
+
+
+async def assessment_file(request: Request) -> Response:
+    """Return the whole assessment as JSON; of a survey with mistakes there is none."""
+    found = await opened(request)
+    if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
+        return page("waiting", 409, **frame(found, "", waits=WAITS))
+    text = await run_in_threadpool(to_json, found.answer.assessment)
+    return _download(text.encode(), f"{found.stored.name}.json", "application/json")
+
+
+async def report_file(request: Request) -> Response:
+    """Return the report; of a survey with mistakes there is none."""
+    found = await opened(request)
+    assessment = found.answer.assessment
+    if found.draft.problems or assessment is None or found.answer.first_values:
+        return page("waiting", 409, **frame(found, "", waits=WAITS))
+    pdf = await run_in_threadpool(lambda: pdf_of(to_html(assessment)))
+    return _download(pdf, f"{found.stored.name}.pdf", "application/pdf")
+
+
+async def empty_sheet(_request: Request) -> Response:
+    """Return the empty survey sheet, to be filled in by hand."""
+    pdf = await run_in_threadpool(lambda: pdf_of(sheet_html()))
+    return _download(pdf, "empty-survey.pdf", "application/pdf")
+
+
+def _download(content: bytes, name: str, kind: str) -> Response:
+    plain = name.encode("ascii", "replace").decode().replace('"', "'").replace("?", "_")
+    disposition = f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name)}"
+    return Response(content, media_type=kind, headers={"Content-Disposition": disposition})
+
+
+async def start_of(request: Request) -> Response:
+    """Lead from the survey's own address to its first page."""
+    return RedirectResponse(address_of(request.path_params["name"], FIRST_ANSWERS), 303)

@@ -1,0 +1,212 @@
+"""Words for the fields of the form: labels, what is asked first, hints. Trade words only."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from feasibility.render.survey_values import report_label
+from feasibility.survey_io.wording import name_in_words
+
+_LABELS: Mapping[str, Mapping[str, str]] = {
+    "Site": {
+        "reference": "reference of the survey",
+        "name": "name of the site",
+        "metering_point": "number of the metering place",
+        "planned_operation": "station shall draw from",
+    },
+    "Surveyor": {"name": "name", "date": "date of the survey"},
+    "Survey": {"code_basis": "code basis"},
+    "Device": {
+        "rating_a": "rated current",
+        "setting_a": "overload setting Ir",
+        "short_time_setting_a": "short-time setting",
+        "short_time_delay_s": "short-time delay",
+        "magnetic_setting_a": "short-circuit setting",
+        "breaking_capacity_ka": "breaking capacity (Icn or Icu)",
+        "backed_up_by": "backed up by",
+        "selective_up_to_ka": "selective up to, by the maker's table",
+        "selective_with": "selective with (the device before)",
+    },
+    "CurvePoint": {
+        "fastest_s": "does not operate before",
+        "slowest_s": "has operated after",
+    },
+    "ResidualCurrentDevice": {
+        "residual_current_ma": "rated residual current",
+        "rating_a": "rated current",
+    },
+    "Cable": {
+        "section_mm2": "section of a line conductor",
+        "laid": "single cores laid",
+        "method": "installation method",
+        "ambient_c": "temperature of the air, or of the ground where buried",
+        "grouped_circuits": "loaded circuits together, this one included",
+        "grouping": "how they lie together",
+        "grouping_spacing": "spacing where buried",
+        "soil_resistivity_k_m_per_w": "thermal resistivity of the soil",
+        "in_parallel": "equal cables in parallel",
+        "ampacity_a": "ampacity by its data sheet",
+        "ends_rated_c": "terminals at both ends declared for",
+    },
+    "Part": {"rating_a": "rated current", "continuous_a": "maker's continuous current"},
+    "OtherOutlet": {"rating_a": "rated current", "blocked": "blocked against use"},
+    "Outlet": {"rating_a": "rated current", "poles": "poles", "clock_position": "clock position"},
+    "Cord": {
+        "section_mm2": "section of a line conductor",
+        "ampacity_a": "ampacity by its data sheet",
+        "ends_rated_c": "plug and inlet declared for",
+        "plug_rating_a": "rated current of the plug",
+        "plug_poles": "poles of the plug",
+        "plug_clock_position": "clock position of the plug",
+    },
+    "Station": {"settings_a": "input currents that can be set, per phase"},
+    "MeasuredLog": {
+        "l1_column": "heading of the column of L1",
+        "l2_column": "heading of the column of L2",
+        "l3_column": "heading of the column of L3",
+        "total_column": "heading of the column of the total",
+        "time_column": "heading of the column of times",
+        "generation_column": "heading of the column of generation",
+        "interval_s": "time between two rows",
+        "measured_at": "measured at (name of the board, or origin)",
+        "file": "file of the log",
+    },
+}
+
+FIRST: Mapping[str, tuple[str, ...]] = {
+    "Site": ("name", "reference", "address", "client"),
+    "Surveyor": ("name", "qualification", "date"),
+    "Supply": (
+        "earthing_system",
+        "nominal_voltage_v",
+        "contracted_current_a",
+        "metering_continuous_a",
+        "prospective_fault_current_ka",
+        "external_loop_impedance_ohm",
+        "other_sources_none",
+    ),
+    "Device": (
+        "kind",
+        "rating_a",
+        "characteristic",
+        "fuse_system",
+        "breaking_capacity_ka",
+        "energy_limiting_class",
+    ),
+    "ResidualCurrentDevice": (
+        "present",
+        "type",
+        "residual_current_ma",
+        "rating_a",
+        "conditional_fault_current_ka",
+        "other_leakage_ma",
+    ),
+    "Board": ("name", "other_sources_none", "assembly", "rated_diversity_factor"),
+    "Demand": ("maximum_a", "maximum_l1_a", "maximum_l2_a", "maximum_l3_a"),
+    "Circuit": ("name", "starts_at", "ends_at", "other_outlets_none", "fire_risk"),
+    "Cable": (
+        "length_m",
+        "section_mm2",
+        "protective_section_mm2",
+        "conductor",
+        "insulation",
+        "construction",
+        "method",
+        "ambient_c",
+        "in_sun",
+        "grouped_circuits",
+        "grouping",
+    ),
+    "Outlet": (
+        "kind",
+        "rating_a",
+        "poles",
+        "clock_position",
+        "location",
+        "ip_code",
+        "condition",
+        "vehicle_traffic",
+        "lockable_isolation",
+        "neutral_earth_bridge",
+        "measured_loop_impedance_ohm",
+    ),
+    "Cord": (
+        "length_m",
+        "section_mm2",
+        "protective_section_mm2",
+        "grade",
+        "layers_on_drum",
+        "plug_rating_a",
+        "plug_poles",
+        "plug_clock_position",
+        "condition",
+        "plug_condition",
+    ),
+    "Station": (
+        "name",
+        "phases",
+        "needs_neutral",
+        "input_power_kw",
+        "dc_power_kw",
+        "efficiency",
+        "nameplate_current_a",
+        "settings_a",
+        "setting_a",
+        "setting_limits",
+        "setting_locked",
+        "setting_survives_restart",
+        "setting_survives_lost_communication",
+        "residual_current_kind",
+        "can_feed_back",
+    ),
+}
+"""What is asked first in each table; the rest stands behind a heading that opens."""
+
+HINTS: Mapping[str, str] = {
+    "Supply.nominal_voltage_v": "between lines, such as 400",
+    "Supply.prospective_fault_current_ka": "the largest three-phase one at the origin",
+    "Supply.external_loop_impedance_ohm": "line and protective conductor, at the origin",
+    "Demand.maximum_a": "the worst phase, without the station; or the three phases one by one",
+    "Cable.protective_section_mm2": "0 where there is none",
+    "Cable.grouped_circuits": "1 where it lies alone",
+    "Cord.layers_on_drum": "0 where it lies fully unwound",
+    "Cord.protective_section_mm2": "0 where there is none",
+    "Station.input_power_kw": "or the direct-current power with the efficiency",
+    "Station.settings_a": "such as 10, 13, 16, 20",
+    "Outlet.neutral_earth_bridge": "measured with the plug out and the outlet dead",
+    "Outlet.ip_code": "such as IP44",
+    "ResidualCurrentDevice.other_leakage_ma": "what else hangs on it drives; 0 if none",
+    "Board.other_sources_none": "somebody looked: no photovoltaic, battery or generator here",
+    "Supply.other_sources_none": "somebody looked: no photovoltaic, battery or generator here",
+    "Circuit.other_outlets_none": "somebody looked along the whole circuit",
+}
+
+USUAL: Mapping[str, tuple[str, ...]] = {
+    "Outlet.rating_a": ("16", "32", "63", "125"),
+    "Cord.plug_rating_a": ("16", "32", "63", "125"),
+    "Device.rating_a": ("16", "20", "25", "32", "40", "50", "63"),
+    "Cable.section_mm2": ("2.5", "4", "6", "10", "16", "25", "35"),
+    "Cord.section_mm2": ("2.5", "4", "6", "10", "16", "25"),
+    "Supply.nominal_voltage_v": ("400", "230"),
+}
+"""Usual figures that can be taken with one tap; any other can be typed."""
+
+METHODS: Mapping[str, str] = {
+    "A1": "single cores in conduit in a thermally insulated wall",
+    "A2": "multicore cable in conduit in a thermally insulated wall",
+    "B1": "single cores in conduit on a wall",
+    "B2": "multicore cable in conduit on a wall",
+    "C": "cable directly on a wall",
+    "D1": "multicore cable in a duct in the ground",
+    "D2": "multicore cable directly in the ground",
+    "E": "multicore cable in free air, on a tray or ladder",
+    "F": "single cores touching, in free air",
+    "G": "single cores spaced, in free air",
+}
+"""IEC 60364-5-52:2009, Table B.52.1 (from memory)."""
+
+
+def label_of(table: str, field: str) -> str:
+    """Return the words for a field: the form's own, else the report's, else its name."""
+    own = _LABELS.get(table, {}).get(field)
+    return own or report_label(table, field) or name_in_words(field)
