@@ -18,6 +18,7 @@ from feasibility.cli.assessing import check, report
 from feasibility.cli.commissioning import compare
 from feasibility.cli.common import EXIT_BAD_INPUT, EXIT_CODE_OF_VERDICT, CannotDo
 from feasibility.cli.demonstration import demo
+from feasibility.cli.page import serve
 from feasibility.cli.reopening import reopen
 from feasibility.cli.table_review import tables
 from feasibility.resources import DamagedData
@@ -61,5 +62,5 @@ def main() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
-for _command in (check, report, compare, reopen, demo, tables):
+for _command in (check, report, serve, compare, reopen, demo, tables):
     main.add_command(_command)

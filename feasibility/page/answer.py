@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-import datetime as dt
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from feasibility.assessment import Assessment, assess
 from feasibility.indication import FirstValue, with_first_values
@@ -87,7 +86,6 @@ class Answer:
     assumed: tuple[AssumptionRow, ...] = ()
     first_values: tuple[FirstValue, ...] = ()
     next_facts: tuple[NextFact, ...] = ()
-    made_at: dt.datetime = field(default_factory=lambda: dt.datetime.now(tz=dt.UTC))
 
 
 _NOTHING = Answer(
@@ -117,8 +115,8 @@ def answer_of(draft: Draft, revision: str) -> Answer:
         headline=verdict_sentence(assessment) if decided else between(assessment),
         sentence=_sentence(assessment, is_verdict=is_verdict),
         requested=_amount(assessment.requested_current_a, shown.requested),
-        carryable=carried_text(assessment.carryable_current_a) if decided else "",
-        advised=carried_text(assessment.advised_current_a) if decided else "",
+        carryable=_offered(assessment.carryable_current_a) if decided else "",
+        advised=_offered(assessment.advised_current_a) if decided else "",
         weakest=assessment.weakest_link,
         not_counted=", ".join(assessment.possible.not_counted),
         bars=_bars(assessment, picture.bars),
@@ -153,6 +151,12 @@ def _sentence(assessment: Assessment, *, is_verdict: bool) -> str:
 
 def _amount(value: float | None, text: str) -> str:
     return "not known yet" if value is None else with_unit(text, "A")
+
+
+def _offered(current_a: float | None) -> str:
+    if current_a is None:
+        return ""
+    return carried_text(current_a) if current_a else "no setting"
 
 
 def _bars(assessment: Assessment, bars: Sequence[Bar]) -> tuple[LinkBar, ...]:

@@ -29,10 +29,14 @@ _RECORDS = ("site", "surveyor", "supply", "outlet", "station")
 
 @dataclass(frozen=True, slots=True)
 class FieldProblem:
-    """One mistake at its place in the data; ``text`` says it as the command line does."""
+    """One mistake at its place in the data; ``text`` says it as the command line does.
+
+    ``missing`` tells that nothing was answered yet where something is needed.
+    """
 
     path: KeyPath
     text: str
+    missing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +71,18 @@ def read_draft(content: bytes, folder: Path) -> Draft:
     if survey is None:
         survey, set_aside = _mended(parsed.data)
     logs = read_logs(parsed.data, survey, folder, parsed.index)
-    problems = [*map(_described, mistakes), *(_of_log(one, parsed.data) for one in logs.problems)]
+    problems = [
+        *(_described(one, parsed.data) for one in mistakes),
+        *(_of_log(one, parsed.data) for one in logs.problems),
+    ]
     return Draft(parsed.data, tuple(problems), survey, set_aside, logs.logs)
 
 
-def _described(mistake: Inconsistency) -> FieldProblem:
+def _described(mistake: Inconsistency, data: Data) -> FieldProblem:
     path, value, expected = mistake
     shown = "" if value is None else value_text(value)
-    return FieldProblem(
-        path, describe(Problem(None, None, field_text(path), shown, printable(expected)))
-    )
+    text = describe(Problem(None, None, field_text(path), shown, printable(expected)))
+    return FieldProblem(path, text, missing=value_at(data, path) is None)
 
 
 def _of_log(problem: Problem, data: Data) -> FieldProblem:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import tomllib
 from collections.abc import Callable, Iterable, Sequence
 from copy import deepcopy
@@ -94,8 +95,14 @@ def _changed_by_others(
         raise Conflict(current, ())
     base = parsed(before)
     theirs = list(differences(base, data))
-    own = list(differences(base, edit(base)))
-    shared = [one for one in theirs if any(_overlap(one, other) for other in own)]
+    wanted = edit(base)
+    own = list(differences(base, wanted))
+    shared = [
+        one
+        for one in theirs
+        if any(_overlap(one, other) for other in own)
+        and value_at(data, one) != value_at(wanted, one)
+    ]
     if shared:
         raise Conflict(current, [place_text(one) for one in shared])
     return tuple(place_text(one) for one in theirs)
@@ -260,7 +267,7 @@ def board_inserted(circuit: int) -> Edit:
     def edit(data: Data) -> Data:
         end = text(value_at(data, ("circuit", circuit)) or {}, "ends_at")
         if end is None:
-            raise NoSuchPlace(f"circuit[{circuit + 1}]")
+            raise NoSuchPlace(place_text(("circuit", circuit)))
         board = _free_name(data, "board", "Board")
         behind = {
             "name": _free_name(data, "circuit", "Circuit"),
@@ -275,12 +282,13 @@ def board_inserted(circuit: int) -> Edit:
 
 
 def new_survey() -> Data:
-    """Return a survey in which nothing is answered yet: one board, its cable and the outlet."""
+    """Return a survey of today in which nothing is answered yet: one board, cable and outlet."""
+    now = dt.datetime.now().astimezone()
     return {
         "survey_version": 1,
         "code_basis": "iec-60364",
-        "site": {},
-        "surveyor": {},
+        "site": {"reference": f"{now:%Y%m%d-%H%M}"},
+        "surveyor": {"date": now.date()},
         "supply": {},
         "board": [{"name": "Main board"}],
         "circuit": [

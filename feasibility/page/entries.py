@@ -52,39 +52,43 @@ def entry_value(field: FieldType, typed: str) -> object | None:
         return None
     if field.stated and text == UNKNOWN:
         return UNKNOWN
-    simple = simple_type(field)
+    return _understood(simple_type(field), text, ranges=field.stated)
+
+
+def _understood(simple: FieldType, text: str, *, ranges: bool) -> object:
     if simple.item is not None and simple.item.kind in (float, int):
         return _number_list(text)
-    if simple.kind in (float, int):
-        return _number_or_range(text) if field.stated else _number(text, otherwise=text)
-    if simple.kind is bool:
-        return {YES: True, NO: False}.get(text, text)
-    if simple.kind is dt.date:
-        return _date(text)
-    for choice in get_args(simple.kind) if get_origin(simple.kind) is Literal else ():
-        if text == str(choice):
-            return choice  # type: ignore[no-any-return]
-    return text
+    number = _number_or_range if ranges else _number
+    readers = {float: number, int: number, bool: _flag, dt.date: _date}
+    if simple.kind in readers:
+        return readers[simple.kind](text)
+    choices = get_args(simple.kind) if get_origin(simple.kind) is Literal else ()
+    return next((one for one in choices if text == str(one)), text)
 
 
-def _number(text: str, otherwise: object) -> object:
+def _flag(text: str) -> object:
+    return {YES: True, NO: False}.get(text, text)
+
+
+def _number(text: str) -> object:
+    """Return the number that a text is, else the text."""
     if not _ONE.match(text) or len(text) > _MOST_DIGITS:
-        return otherwise
+        return text
     plain = text.replace(",", ".").replace("−", "-")
     return float(plain) if "." in plain else int(plain)
 
 
 def _number_or_range(text: str) -> object:
     if two := _TWO.match(text):
-        low, high = (_number(part, otherwise=None) for part in two.groups())
-        if low is not None and high is not None:
+        low, high = (_number(part) for part in two.groups())
+        if not isinstance(low, str) and not isinstance(high, str):
             return {"low": low, "high": high}
-    return _number(text, otherwise=text)
+    return _number(text)
 
 
 def _number_list(text: str) -> object:
-    numbers = [_number(part, otherwise=None) for part in _BETWEEN_ITEMS.split(text) if part]
-    return text if None in numbers else numbers
+    numbers = [_number(part) for part in _BETWEEN_ITEMS.split(text) if part]
+    return text if any(isinstance(one, str) for one in numbers) else numbers
 
 
 def _date(text: str) -> object:

@@ -6,6 +6,7 @@ a running number and the start of its digest.
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import re
 import stat
@@ -62,6 +63,11 @@ class Version:
     number: int
     written_at: float
     path: Path
+
+    @property
+    def when(self) -> str:
+        """When it was replaced, by this machine's clock."""
+        return dt.datetime.fromtimestamp(self.written_at).astimezone().strftime("%Y-%m-%d %H:%M:%S")
 
 
 def revision_of(content: bytes) -> str:

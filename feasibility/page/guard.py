@@ -34,7 +34,7 @@ HEADERS = {
     "img-src 'self'; connect-src 'self'; form-action 'self'; frame-ancestors 'none'; "
     "base-uri 'none'",
     "X-Content-Type-Options": "nosniff",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",
     "Cross-Origin-Opener-Policy": "same-origin",
     "Cross-Origin-Resource-Policy": "same-origin",
     "Cache-Control": "no-store",
@@ -43,9 +43,7 @@ HEADERS = {
 
 def pass_phrase() -> str:
     """Return a phrase for one start of the server: eight syllables, about 50 bits."""
-    syllables = [
-        secrets.choice(_CONSONANTS) + secrets.choice(_VOWELS) for _ in range(_SYLLABLES)
-    ]
+    syllables = [secrets.choice(_CONSONANTS) + secrets.choice(_VOWELS) for _ in range(_SYLLABLES)]
     return "-".join("".join(syllables[n : n + 2]) for n in range(0, _SYLLABLES, 2))
 
 
@@ -123,14 +121,7 @@ class Guard:
             return PlainTextResponse("Too many requests; wait a moment.", 429)
         if not self._is_own_host(headers.get("host", ""), scope):
             return PlainTextResponse("This name is not one of this server's.", 421)
-        length = headers.get("content-length", "0")
-        if not length.isdecimal() or int(length) > limit:
-            return _too_large(limit)
-        if scope["method"] not in ("GET", "HEAD", "POST"):
-            return PlainTextResponse("This is not done here.", 405, {"Allow": "GET, HEAD, POST"})
-        if scope["method"] == "POST" and not _same_origin(headers):
-            return PlainTextResponse("A change has to come from the page itself.", 403)
-        return None
+        return _faulty(scope["method"], headers, limit)
 
     def _is_own_host(self, host: str, scope: Scope) -> bool:
         name, port = _split_host(host.lower())
@@ -148,12 +139,13 @@ class Guard:
         """Return what a browser gets that has not given the phrase yet."""
         if _cookies(headers).get(SESSION) in self.sessions or scope["path"].startswith("/static/"):
             return None
-        if scope["path"] != ENTER:
-            if headers.get("sec-fetch-mode") == "cors":
-                return PlainTextResponse("The pass phrase is asked for again.", 401)
-            return RedirectResponse(ENTER, 303)
-        if scope["method"] != "POST":
-            return None
+        if scope["path"] == ENTER:
+            return await self._tried(scope, receive) if scope["method"] == "POST" else None
+        if headers.get("sec-fetch-mode") == "cors":
+            return PlainTextResponse("The pass phrase is asked for again.", 401)
+        return RedirectResponse(ENTER, 303)
+
+    async def _tried(self, scope: Scope, receive: Receive) -> Response:
         client = scope["client"][0] if scope.get("client") else ""
         if not self.tries.allows(client):
             return PlainTextResponse("Too many tries; wait a minute.", 429)
@@ -171,6 +163,17 @@ class Guard:
         response = RedirectResponse("/", 303)
         response.set_cookie(SESSION, session, httponly=True, samesite="strict", path="/")
         return response
+
+
+def _faulty(method: str, headers: Headers, limit: int) -> Response | None:
+    length = headers.get("content-length", "0")
+    if not length.isdecimal() or int(length) > limit:
+        return _too_large(limit)
+    if method not in ("GET", "HEAD", "POST"):
+        return PlainTextResponse("This is not done here.", 405, {"Allow": "GET, HEAD, POST"})
+    if method == "POST" and not _same_origin(headers):
+        return PlainTextResponse("A change has to come from the page itself.", 403)
+    return None
 
 
 def _takes_file(path: str) -> bool:

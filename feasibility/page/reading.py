@@ -10,15 +10,17 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, RedirectResponse, Response
 
+from feasibility.archive import enclosures, log_contents
+from feasibility.assessment import Assessment
 from feasibility.examples import example_names
 from feasibility.page.desk import Desk, Opened
 from feasibility.page.fields import FieldView, field_view, id_of, part_views
 from feasibility.page.places import NoSuchPlace, path_of, value_at
 from feasibility.page.screens import Screen, circuits_in_order, screen_for, screens_of
 from feasibility.page.sheet import sheet_html
-from feasibility.render.html import environment, to_html
+from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
-from feasibility.render.pdf import pdf_of
+from feasibility.render.pdf import pdf_of, to_pdf
 from feasibility.survey.plain_data import KeyPath, number
 from feasibility.survey_io.wording import field_type
 
@@ -79,6 +81,8 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
         "key": key,
         "answer": found.answer,
         "problems": places,
+        "missing": sum(one.missing for one in found.draft.problems),
+        "wrong": sum(not one.missing for one in found.draft.problems),
         "address": address_of(found.stored.name),
         "facts": fact_links(found, screens),
         **context,
@@ -204,11 +208,16 @@ async def assessment_file(request: Request) -> Response:
 async def report_file(request: Request) -> Response:
     """Return the report; of a survey with mistakes there is none."""
     found = await opened(request)
-    assessment = found.answer.assessment
-    if found.draft.problems or assessment is None or found.answer.first_values:
+    if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
-    pdf = await run_in_threadpool(lambda: pdf_of(to_html(assessment)))
+    pdf = await run_in_threadpool(_report, desk_of(request), found, found.answer.assessment)
     return _download(pdf, f"{found.stored.name}.pdf", "application/pdf")
+
+
+def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
+    checksums = {log.file: log.sha256 for log in found.draft.logs.values()}
+    logs = log_contents(desk.folder.path, checksums)
+    return to_pdf(assessment, enclosures(found.stored.content, to_json(assessment), logs))
 
 
 async def empty_sheet(_request: Request) -> Response:

@@ -45,6 +45,11 @@ class Addable:
     path: KeyPath
     words: str
 
+    @property
+    def place(self) -> str:
+        """The list's place in the survey."""
+        return place_text(self.path)
+
 
 @dataclass(frozen=True, slots=True)
 class Screen:

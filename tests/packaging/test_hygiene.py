@@ -12,7 +12,7 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDERS = ("feasibility", "cable_tables", "templates", "tests", ".ci")
 TOP_LEVEL = ("*.md", "*.toml", ".gitignore")
 TEXT_SUFFIXES = {
-    "", ".css", ".csv", ".html", ".j2", ".json", ".md", ".po", ".py", ".svg", ".toml", ".txt",
+    "", ".css", ".csv", ".html", ".j2", ".js", ".json", ".md", ".po", ".py", ".svg", ".toml", ".txt",
     ".typed", ".yaml",
 }  # fmt: skip
 

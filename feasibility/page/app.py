@@ -1,0 +1,95 @@
+"""The page as an application: which address leads to what, and what stands before them all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from starlette.applications import Starlette
+from starlette.exceptions import HTTPException
+from starlette.requests import Request
+from starlette.responses import FileResponse, JSONResponse, Response
+from starlette.routing import Route
+from starlette.types import ASGIApp
+
+from feasibility.page import changing, reading
+from feasibility.page.desk import Desk
+from feasibility.page.folder import NoSuchSurvey, SurveyFolder
+from feasibility.page.guard import Guard
+from feasibility.resources import data_dir
+from feasibility.write_file import FileNotWritten
+
+STATIC = {"page.css": "text/css", "page.js": "text/javascript", "icon.svg": "image/svg+xml"}
+LOOPBACK_NAMES = ("localhost", "127.0.0.1", "::1")
+
+
+def page_app(
+    folder: Path, *, names: tuple[str, ...] = LOOPBACK_NAMES, phrase: str | None = None
+) -> ASGIApp:
+    """Return the guarded page over one folder of surveys.
+
+    ``names`` are the host names under which it is asked for; ``phrase`` is the pass phrase, None
+    where only this machine can reach it.
+    """
+    handlers = {
+        HTTPException: _refused,
+        NoSuchSurvey: _not_there,
+        FileNotWritten: _not_written,
+    }
+    app = Starlette(routes=_routes(), exception_handlers=handlers)  # type: ignore[arg-type]
+    app.state.desk = Desk(SurveyFolder(folder))
+    return Guard(app, names=names, phrase=phrase)
+
+
+def _routes() -> list[Route]:
+    survey = "/s/{name}"
+    return [
+        Route("/", reading.survey_list),
+        Route("/enter", reading.enter),
+        Route("/new", changing.started, methods=["POST"]),
+        Route("/empty-survey.pdf", reading.empty_sheet),
+        Route("/static/{file}", static),
+        Route(survey, reading.start_of),
+        Route(f"{survey}/first", reading.first_answers),
+        Route(f"{survey}/first", changing.screen_saved, methods=["POST"]),
+        Route(f"{survey}/at/{{key}}", reading.one_screen),
+        Route(f"{survey}/at/{{key}}", changing.screen_saved, methods=["POST"]),
+        Route(f"{survey}/value/{{place}}", reading.one_value),
+        Route(f"{survey}/value/{{place}}", changing.value_saved, methods=["POST"]),
+        Route(f"{survey}/change", changing.change, methods=["POST"]),
+        Route(f"{survey}/structure", changing.structure, methods=["POST"]),
+        Route(f"{survey}/log", changing.log_uploaded, methods=["POST"]),
+        Route(f"{survey}/findings", reading.all_findings),
+        Route(f"{survey}/versions", reading.versions),
+        Route(f"{survey}/restore", changing.restored, methods=["POST"]),
+        Route(f"{survey}/survey.toml", reading.survey_file),
+        Route(f"{survey}/assessment.json", reading.assessment_file),
+        Route(f"{survey}/report.pdf", reading.report_file),
+    ]
+
+
+async def static(request: Request) -> Response:
+    """Return the page's own style or script."""
+    name = request.path_params["file"]
+    if name not in STATIC:
+        raise HTTPException(404)
+    return FileResponse(data_dir("templates") / "page" / name, media_type=STATIC[name])
+
+
+async def _refused(request: Request, error: HTTPException) -> Response:
+    texts = {404: "There is no such page.", 405: "This is not done here."}
+    text = texts.get(error.status_code, str(error.detail))
+    return _message(request, text, error.status_code)
+
+
+async def _not_there(request: Request, _error: NoSuchSurvey) -> Response:
+    return _message(request, "There is no such survey in this folder.", 404)
+
+
+async def _not_written(request: Request, error: FileNotWritten) -> Response:
+    return _message(request, f"Nothing was saved: {error.reason}.", 507)
+
+
+def _message(request: Request, text: str, status: int) -> Response:
+    if request.url.path.endswith("/change"):
+        return JSONResponse({"message": text}, status)
+    return reading.page("message", status, text=text)
