@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from starlette.applications import Starlette
@@ -19,6 +20,7 @@ from feasibility.resources import data_dir
 from feasibility.write_file import FileNotWritten
 
 STATIC = {"page.css": "text/css", "page.js": "text/javascript", "icon.svg": "image/svg+xml"}
+Handler = Callable[[Request], Awaitable[Response]]
 LOOPBACK_NAMES = ("localhost", "127.0.0.1", "::1")
 
 
@@ -40,27 +42,39 @@ def page_app(
     return Guard(app, names=names, phrase=phrase)
 
 
+def _taking(path: str, handler: Handler) -> Route:
+    """Return the route of what changes a survey; files that were sent are closed in any case."""
+
+    async def closing(request: Request) -> Response:
+        try:
+            return await handler(request)
+        finally:
+            await request.close()
+
+    return Route(path, closing, methods=["POST"])
+
+
 def _routes() -> list[Route]:
     survey = "/s/{name}"
     return [
         Route("/", reading.survey_list),
         Route("/enter", reading.enter),
-        Route("/new", changing.started, methods=["POST"]),
+        _taking("/new", changing.started),
         Route("/empty-survey.pdf", reading.empty_sheet),
         Route("/static/{file}", static),
         Route(survey, reading.start_of),
         Route(f"{survey}/first", reading.first_answers),
-        Route(f"{survey}/first", changing.screen_saved, methods=["POST"]),
+        _taking(f"{survey}/first", changing.screen_saved),
         Route(f"{survey}/at/{{key}}", reading.one_screen),
-        Route(f"{survey}/at/{{key}}", changing.screen_saved, methods=["POST"]),
+        _taking(f"{survey}/at/{{key}}", changing.screen_saved),
         Route(f"{survey}/value/{{place}}", reading.one_value),
-        Route(f"{survey}/value/{{place}}", changing.value_saved, methods=["POST"]),
-        Route(f"{survey}/change", changing.change, methods=["POST"]),
-        Route(f"{survey}/structure", changing.structure, methods=["POST"]),
-        Route(f"{survey}/log", changing.log_uploaded, methods=["POST"]),
+        _taking(f"{survey}/value/{{place}}", changing.value_saved),
+        _taking(f"{survey}/change", changing.change),
+        _taking(f"{survey}/structure", changing.structure),
+        _taking(f"{survey}/log", changing.log_uploaded),
         Route(f"{survey}/findings", reading.all_findings),
         Route(f"{survey}/versions", reading.versions),
-        Route(f"{survey}/restore", changing.restored, methods=["POST"]),
+        _taking(f"{survey}/restore", changing.restored),
         Route(f"{survey}/survey.toml", reading.survey_file),
         Route(f"{survey}/assessment.json", reading.assessment_file),
         Route(f"{survey}/report.pdf", reading.report_file),

@@ -88,7 +88,9 @@ def _number_or_range(text: str) -> object:
 
 def _number_list(text: str) -> object:
     numbers = [_number(part) for part in _BETWEEN_ITEMS.split(text) if part]
-    return text if any(isinstance(one, str) for one in numbers) else numbers
+    if not numbers or any(isinstance(one, str) for one in numbers):
+        return text
+    return numbers
 
 
 def _date(text: str) -> object:

@@ -86,7 +86,8 @@ class SurveyFolder:
     def names(self) -> tuple[str, ...]:
         """Return the names of all surveys, sorted."""
         found = (one for one in self.path.glob(f"*{SUFFIX}") if _is_own_file(one))
-        return tuple(sorted((one.stem for one in found), key=str.casefold))
+        names = (one.stem for one in found if not one.name.startswith("."))
+        return tuple(sorted(names, key=str.casefold))
 
     def read(self, name: str) -> StoredSurvey:
         """Return a survey; NoSuchSurvey where there is none."""
@@ -224,7 +225,7 @@ def _remove_if_old(file: Path) -> None:
 
 def plain_name(wanted: str) -> str:
     """Return a file name made of the letters and digits of what was wanted."""
-    plain = unicodedata.normalize("NFKD", wanted).encode("ascii", "ignore").decode().lower()
+    plain = unicodedata.normalize("NFKD", wanted.casefold()).encode("ascii", "ignore").decode()
     return re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:_LONGEST_NAME].strip("-") or "survey"
 
 

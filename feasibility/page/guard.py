@@ -210,7 +210,9 @@ async def _body(receive: Receive) -> bytes:
 def _split_host(host: str) -> tuple[str, int]:
     """Return name and port of a host header; the port is 80 where none stands."""
     if host.startswith("["):
-        name, _, rest = host[1:].partition("]")
+        name, closed, rest = host[1:].partition("]")
+        if not closed:
+            return "", 0
         port = rest.removeprefix(":")
     else:
         name, _, port = host.partition(":")

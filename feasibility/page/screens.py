@@ -199,4 +199,6 @@ def screen_for(screens: Sequence[Screen], place: str) -> Screen | None:
 
 def _holds(screen: Screen, place: str) -> bool:
     keys = [screen.key, *(place_text(part.path) for part in screen.parts)]
-    return any(place == key or place.startswith((f"{key}.", f"{key}[")) for key in keys)
+    if "" in keys and place.isidentifier() and place not in (*_WALKED, *_AT_THE_END):
+        return True
+    return any(place == key or place.startswith((f"{key}.", f"{key}[")) for key in keys if key)

@@ -1,0 +1,327 @@
+"""The page from the outside: what each address answers, and that no input is an error of ours."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from pypdf import PdfReader
+from starlette.testclient import TestClient
+
+from feasibility.cli import main
+from feasibility.examples import example_names
+from feasibility.page.folder import SurveyFolder
+
+from .client import client_of, filled_folder, revision_in
+
+WIRED = "circuit[2].cable[1].length_m"
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return filled_folder(tmp_path_factory.mktemp("surveys"))
+
+
+@pytest.fixture(scope="module")
+def client(folder: Path) -> TestClient:
+    return client_of(folder)
+
+
+def changed(client: TestClient, name: str, revision: str, *entries: tuple[str, str]) -> Any:
+    body = {"revision": revision, "entries": [{"place": p, "text": t} for p, t in entries]}
+    return client.post(f"/s/{name}/change", json=body)
+
+
+def revision_of(client: TestClient, name: str) -> str:
+    return revision_in(client.get(f"/s/{name}/first").text)
+
+
+@pytest.mark.parametrize("name", example_names())
+def test_the_verdict_on_the_page_is_that_of_the_command(
+    client: TestClient, folder: Path, name: str
+) -> None:
+    ran = CliRunner().invoke(main, ["check", str(folder / f"{name}.toml"), "--json"])
+    verdict = json.loads(ran.stdout)["verdict"]
+    text = client.get(f"/s/{name}/findings").text
+    assert f'<div class="verdict" data-verdict="{verdict}">' in text
+    assert client.get(f"/s/{name}/assessment.json").json() == json.loads(ran.stdout)
+
+
+def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> None:
+    client.get("/s/river-depot/first")
+    line = client.get("/").text.split('href="/s/river-depot/first"')[1].split("</li>")[0]
+    assert "River depot" in line
+    assert "must be upgraded" in line
+    assert re.search(r"\d{4}-\d\d-\d\d", line)
+
+
+def test_every_screen_of_every_example_is_answered(client: TestClient) -> None:
+    for name in ("river-depot", "market-hall"):
+        start = client.get(f"/s/{name}/first").text
+        links = set(re.findall(rf'href="(/s/{name}/(?:at|value)/[^"#]+)', start))
+        assert len(links) > 12
+        for link in sorted(links):
+            answer = client.get(link)
+            assert answer.status_code == 200, link
+            assert f'href="{link}" aria-current="page"' in answer.text or "/value/" in link
+
+
+def test_a_change_is_saved_and_answered(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "example", "example": "bakery-yard"})
+    name = SurveyFolder(folder).names()[1]
+    assert name == "bakery-yard-2"
+    before = revision_of(client, name)
+    after = changed(client, name, before, (WIRED, "24,5")).json()
+    assert tomllib.loads((folder / f"{name}.toml").read_text())["circuit"][1]["cable"][0][
+        "length_m"
+    ] == 24.5  # fmt: skip
+    assert after["revision"] != before
+    assert after["problems"] == {}
+    assert "carries" in after["headline"]
+    assert after["headline"] in after["answer"]
+    undo = client.post(f"/s/{name}/restore", data={"number": "last", "revision": after["revision"]})
+    assert undo.status_code == 303
+    assert revision_of(client, name) == before
+
+
+def test_a_mistake_is_shown_at_its_field_in_the_words_of_the_command(
+    client: TestClient, folder: Path
+) -> None:
+    client.post("/new", data={"kind": "example", "example": "camp-site-kiosk"})
+    name = "camp-site-kiosk-2"
+    after = changed(client, name, revision_of(client, name), ("cord.length_m", "28m")).json()
+    ran = CliRunner().invoke(main, ["check", str(folder / f"{name}.toml")])
+    assert ran.exit_code == 2
+    (text,) = after["problems"]["cord.length_m"]
+    assert re.search(rf"^line \d+: {re.escape(text)}$", ran.stderr, re.MULTILINE)
+    page = client.get(f"/s/{name}/at/cord").text
+    assert 'value="28m"' in page
+    assert "cord, length_m" in page.split('id="f-cord-length_m-wrong"')[1].split("</p>")[0]
+    assert 'data-verdict="indication"' in page
+    refused = client.get(f"/s/{name}/report.pdf")
+    assert refused.status_code == 409
+    assert "cord, length_m" in refused.text
+
+
+def test_two_windows_are_told_of_each_other(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "empty"})
+    revision = revision_of(client, "survey")
+    assert changed(client, "survey", revision, ("outlet.rating_a", "32")).status_code == 200
+    other = changed(client, "survey", revision, ("cord.length_m", "8")).json()
+    assert other["alsoChanged"] == ["outlet.rating_a"]
+    clash = changed(client, "survey", revision, ("outlet.rating_a", "63"))
+    assert (clash.status_code, clash.json()["places"]) == (409, ["outlet.rating_a"])
+    assert tomllib.loads((folder / "survey.toml").read_text())["outlet"] == {"rating_a": 32}
+    mine = changed(client, "survey", clash.json()["revision"], ("outlet.rating_a", "63"))
+    assert mine.status_code == 200
+
+
+def test_a_form_without_script_is_saved_whole(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "empty"})
+    name = "survey-2" if (folder / "survey-2.toml").exists() else "survey"
+    data = {
+        "revision": revision_of(client, name),
+        "next": "outlet",
+        "v.outlet.rating_a": "32",
+        "v.outlet.poles": "unknown",
+        "v.cord.length_m": "",
+        "u.cord.length_m": "yes",
+    }
+    answer = client.post(f"/s/{name}/at/outlet", data=data)
+    assert (answer.status_code, answer.headers["location"]) == (303, f"/s/{name}/at/outlet")
+    held = tomllib.loads((folder / f"{name}.toml").read_text())
+    assert held["outlet"] == {"rating_a": 32, "poles": "unknown"}
+    assert held["cord"] == {"length_m": "unknown"}
+    stale = client.post(f"/s/{name}/at/outlet", data=data | {"v.outlet.rating_a": "16"})
+    assert stale.status_code == 409
+
+
+def test_a_value_is_stated_in_full(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "example", "example": "old-mill"})
+    address = "/s/old-mill-2/value/cord.length_m"
+    assert "Value" in client.get(address).text
+    data = {"revision": revision_of(client, "old-mill-2"), "low": "7,5", "high": "9",
+            "known": "told", "instrument": "", "date": "2026-03-12", "note": "by phone"}  # fmt: skip
+    assert client.post(address, data=data).status_code == 303
+    held = tomllib.loads((folder / "old-mill-2.toml").read_text())["cord"]["length_m"]
+    assert held["low"] == 7.5
+    assert str(held["date"]) == "2026-03-12"
+    assert "told on 2026-03-12 by phone" in client.get("/s/old-mill-2/at/cord").text
+
+
+def test_links_are_added_moved_and_taken_away(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "example", "example": "joinery-hall"})
+    name = "joinery-hall-2"
+    for what, place in (("board", "circuit[2]"), ("add", "circuit[2].cable"), ("earlier", "board[2]"),
+                        ("remove", "board[2]"), ("later", "circuit[1].cable[1]")):  # fmt: skip
+        data = {"revision": revision_of(client, name), "what": what, "place": place}
+        answer = client.post(f"/s/{name}/structure", data=data)
+        assert answer.status_code == 303, (what, answer.text)
+        assert client.get(answer.headers["location"]).status_code == 200
+    assert len(SurveyFolder(folder).versions(name)) >= 4
+
+
+def test_a_survey_is_taken_over_from_a_file_and_from_a_report(
+    client: TestClient, folder: Path
+) -> None:
+    content = (folder / "market-hall.toml").read_bytes()
+    taken = client.post(
+        "/new", data={"kind": "upload"}, files={"file": ("../My Hall.toml", content)}
+    )
+    assert taken.headers["location"] == "/s/my-hall/first"
+    assert (folder / "my-hall.toml").read_bytes() == content
+    report = client.get("/s/market-hall/report.pdf")
+    assert report.headers["content-type"] == "application/pdf"
+    assert len(PdfReader(io.BytesIO(report.content)).pages) > 3
+    again = client.post(
+        "/new", data={"kind": "upload"}, files={"file": ("report.pdf", report.content)}
+    )
+    assert (folder / "report.toml").read_bytes() == content
+    assert again.headers["location"] == "/s/report/first"
+
+
+def test_a_log_is_put_beside_the_survey(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "example", "example": "bakery-yard"})
+    name = max(one for one in SurveyFolder(folder).names() if one.startswith("bakery"))
+    data = {"revision": revision_of(client, name), "place": "board[1].demand.log"}
+    for file, code in (("../../x.csv", 303), ("x.exe", 400), ("x.toml", 400)):
+        answer = client.post(f"/s/{name}/log", data=data, files={"file": (file, b"time;L1\n")})
+        assert answer.status_code == code
+    assert (folder / "x.csv").read_bytes() == b"time;L1\n"
+    held = tomllib.loads((folder / f"{name}.toml").read_text())
+    assert held["board"][0]["demand"]["log"] == {"file": "x.csv"}
+
+
+def test_a_file_that_is_no_toml_can_be_brought_back(client: TestClient, folder: Path) -> None:
+    client.post("/new", data={"kind": "upload"}, files={"file": ("bad.toml", b"a = [1,\n")})
+    page = client.get("/s/bad/first")
+    assert page.status_code == 200
+    assert "cannot be read as a survey" in page.text
+    assert client.get("/s/bad/at/outlet").status_code == 200
+    assert changed(client, "bad", revision_in(page.text), ("site.name", "x")).status_code == 409
+    assert client.get("/s/bad/report.pdf").status_code == 409
+
+
+def test_the_empty_sheet_is_a_pdf_that_asks_for_everything(client: TestClient) -> None:
+    sheet = PdfReader(io.BytesIO(client.get("/empty-survey.pdf").content))
+    text = " ".join(page.extract_text() for page in sheet.pages)
+    for words in ("Service device", "clock position", "section of a line conductor", "mm²"):
+        assert words in text
+
+
+def test_what_a_survey_says_is_never_markup(client: TestClient, folder: Path) -> None:
+    hostile = '<script>alert(1)</script>{{ 7*7 }}"><img src=x>'
+    client.post("/new", data={"kind": "empty"})
+    name = max(one for one in SurveyFolder(folder).names() if one.startswith("survey"))
+    places = ("site.name", "board[1].name", "circuit[1].name", "outlet.ip_code", "cord.length_m")
+    after = changed(client, name, revision_of(client, name), *((one, hostile) for one in places))
+    for text in (
+        after.json()["answer"],
+        *(
+            client.get(f"/s/{name}/{one}").text
+            for one in ("first", "findings", "at/cord", "at/site")
+        ),
+    ):
+        assert "<script>alert" not in text
+        assert "<img" not in text
+        assert "49" not in text.split("7*7")[0][-5:]
+
+
+@pytest.mark.parametrize(
+    "path",
+    ["/s/..%2f..%2fetc%2fpasswd/first", "/s/%2e%2e/first", "/s/a%00b/first", "/static/..%2fx",
+     "/static/report.css", "/s/bakery-yard/at/nothing", "/s/bakery-yard/value/site.name",
+     "/s/bakery-yard/value/__class__", "/s/none/survey.toml", "/s/.versions/first"],
+)  # fmt: skip
+def test_what_is_not_there_is_not_found(client: TestClient, path: str) -> None:
+    assert client.get(path).status_code == 404
+
+
+ROUTES = ["first", "at/outlet", "at/circuit[1]", "value/cord.length_m", "change", "structure",
+          "log", "restore", "findings", "versions"]  # fmt: skip
+words = st.one_of(
+    st.text(max_size=30),
+    st.sampled_from(["board[1]", "circuit[2].cable", "cord", "add", "remove", "earlier", "board",
+                     "outlet.rating_a", "-1", "unknown", "1e999", "\u0000", "circuit[1]"]),
+)  # fmt: skip
+keys = st.one_of(
+    words,
+    st.sampled_from(["revision", "what", "place", "next", "kind", "example", "number", "known",
+                     "v.outlet.rating_a", "u.outlet.rating_a", "v.x", "value", "low", "date"]),
+)  # fmt: skip
+anything = st.recursive(
+    st.one_of(st.none(), st.booleans(), st.integers(), st.floats(allow_nan=False), words),
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(keys, inner, max_size=3)),
+    max_leaves=8,
+)
+wild = settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+@pytest.fixture(scope="module")
+def spare(tmp_path_factory: pytest.TempPathFactory) -> TestClient:
+    folder = tmp_path_factory.mktemp("spare")
+    client = client_of(folder)
+    client.app.requests.at_once = client.app.requests.per_s = 1e9  # type: ignore[attr-defined]
+    client.post("/new", data={"kind": "empty"})
+    return client
+
+
+@wild
+@given(
+    route=st.sampled_from(ROUTES),
+    form=st.dictionaries(keys, words, max_size=5),
+    fresh=st.booleans(),
+)
+def test_no_form_is_an_error_of_ours(
+    spare: TestClient, route: str, form: dict[str, str], fresh: bool
+) -> None:
+    if fresh:
+        form = form | {"revision": revision_of(spare, "survey")}
+    assert spare.post(f"/s/survey/{route}", data=form).status_code < 500
+    assert spare.get(f"/s/survey/{route}", params=form).status_code < 500
+    assert spare.get("/s/survey/first").status_code == 200
+
+
+@wild
+@given(
+    body=anything, entry=st.dictionaries(st.sampled_from(["place", "text", "unknown"]), anything)
+)
+def test_no_change_is_an_error_of_ours(spare: TestClient, body: Any, entry: Any) -> None:
+    revision = revision_of(spare, "survey")
+    for sent in (
+        body,
+        {"revision": revision, "entries": [entry]},
+        {"revision": revision, "entries": body},
+    ):
+        assert spare.post("/s/survey/change", content=json.dumps(sent)).status_code < 500
+
+
+@wild
+@given(content=st.binary(max_size=200), kind=words, file=words)
+def test_no_upload_is_an_error_of_ours(
+    spare: TestClient, content: bytes, kind: str, file: str
+) -> None:
+    sent = spare.post("/new", data={"kind": kind}, files={"file": (file or "x", content)})
+    assert sent.status_code < 500
+    sent = spare.post(
+        "/new", data={"kind": "upload"}, files={"file": (file or "x", b"%PDF" + content)}
+    )
+    assert sent.status_code < 500
+    assert spare.post("/new", content=content).status_code < 500
+
+
+@wild
+@given(path=st.text(max_size=20))
+def test_no_address_is_an_error_of_ours(spare: TestClient, path: str) -> None:
+    from urllib.parse import quote
+
+    for start in ("/", "/s/", "/s/survey/", "/s/survey/at/", "/s/survey/value/", "/static/"):
+        assert spare.get(start + quote(path)).status_code < 500
