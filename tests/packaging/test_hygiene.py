@@ -12,8 +12,8 @@ CHECKOUT = Path(__file__).resolve().parents[2]
 FOLDERS = ("feasibility", "cable_tables", "templates", "tests", ".ci")
 TOP_LEVEL = ("*.md", "*.toml", ".gitignore")
 TEXT_SUFFIXES = {
-    "", ".css", ".csv", ".html", ".j2", ".js", ".json", ".md", ".po", ".py", ".svg", ".toml", ".txt",
-    ".typed", ".yaml",
+    "", ".css", ".csv", ".html", ".j2", ".js", ".json", ".md", ".po", ".py", ".svg", ".toml",
+    ".txt", ".typed", ".yaml",
 }  # fmt: skip
 
 # Namespaces and schema identifiers are names, not addresses that anything opens; a DOI is a

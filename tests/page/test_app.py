@@ -148,8 +148,15 @@ def test_a_value_is_stated_in_full(client: TestClient, folder: Path) -> None:
     client.post("/new", data={"kind": "example", "example": "old-mill"})
     address = "/s/old-mill-2/value/cord.length_m"
     assert "Value" in client.get(address).text
-    data = {"revision": revision_of(client, "old-mill-2"), "low": "7,5", "high": "9",
-            "known": "told", "instrument": "", "date": "2026-03-12", "note": "by phone"}  # fmt: skip
+    data = {
+        "revision": revision_of(client, "old-mill-2"),
+        "low": "7,5",
+        "high": "9",
+        "known": "told",
+        "instrument": "",
+        "date": "2026-03-12",
+        "note": "by phone",
+    }
     assert client.post(address, data=data).status_code == 303
     held = tomllib.loads((folder / "old-mill-2.toml").read_text())["cord"]["length_m"]
     assert held["low"] == 7.5
@@ -160,8 +167,13 @@ def test_a_value_is_stated_in_full(client: TestClient, folder: Path) -> None:
 def test_links_are_added_moved_and_taken_away(client: TestClient, folder: Path) -> None:
     client.post("/new", data={"kind": "example", "example": "joinery-hall"})
     name = "joinery-hall-2"
-    for what, place in (("board", "circuit[2]"), ("add", "circuit[2].cable"), ("earlier", "board[2]"),
-                        ("remove", "board[2]"), ("later", "circuit[1].cable[1]")):  # fmt: skip
+    for what, place in (
+        ("board", "circuit[2]"),
+        ("add", "circuit[2].cable"),
+        ("earlier", "board[2]"),
+        ("remove", "board[2]"),
+        ("later", "circuit[1].cable[1]"),
+    ):
         data = {"revision": revision_of(client, name), "what": what, "place": place}
         answer = client.post(f"/s/{name}/structure", data=data)
         assert answer.status_code == 303, (what, answer.text)
@@ -200,7 +212,7 @@ def test_a_log_is_put_beside_the_survey(client: TestClient, folder: Path) -> Non
     assert held["board"][0]["demand"]["log"] == {"file": "x.csv"}
 
 
-def test_a_file_that_is_no_toml_can_be_brought_back(client: TestClient, folder: Path) -> None:
+def test_a_file_that_is_no_toml_is_told_of(client: TestClient) -> None:
     client.post("/new", data={"kind": "upload"}, files={"file": ("bad.toml", b"a = [1,\n")})
     page = client.get("/s/bad/first")
     assert page.status_code == 200

@@ -1,4 +1,4 @@
-"""Changes to the plain data: single places, links added, moved, taken away; two at the same time."""
+"""Changes to the plain data: single places, links added, moved, taken away; two at a time."""
 
 from __future__ import annotations
 

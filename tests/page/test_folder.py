@@ -102,7 +102,7 @@ def test_a_log_is_put_beside_and_never_replaces_another(tmp_path: Path) -> None:
     assert put("../my log.CSV", ONE, (".csv",)) == "my-log.csv"
     assert put("my log.csv", ONE, (".csv",)) == "my-log.csv"
     assert put("my log.csv", TWO, (".csv",)) == "my-log-2.csv"
-    with pytest.raises(ValueError, match="ends in .csv"):
+    with pytest.raises(ValueError, match=r"ends in \.csv"):
         put("x.toml", ONE, (".csv",))
 
 
@@ -125,7 +125,8 @@ from feasibility.page.folder import SurveyFolder
 folder = SurveyFolder(Path(sys.argv[1]))
 stored = folder.read("a")
 for number in range(1, 100000):
-    stored = folder.save("a", f"a = {number}\\n".encode() + b"# " + b"x" * 20000 + b"\\n", stored.revision)
+    content = f"a = {number}\\n# {'x' * 20000}\\n".encode()
+    stored = folder.save("a", content, stored.revision)
     print(number, flush=True)
 """
 

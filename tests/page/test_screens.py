@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterator
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -35,7 +36,7 @@ def filled() -> dict[str, Any]:
     data = new_survey()
     for path in every_field(Survey):
         inner: Any = data
-        for part, following in zip(path, path[1:], strict=False):
+        for part, following in pairwise(path):
             if isinstance(part, str):
                 inner = inner.setdefault(part, [] if isinstance(following, int) else {})
             else:
@@ -97,7 +98,7 @@ def test_the_walk_follows_the_feed_path(name: str) -> None:
     path = [data["circuit"][number] for number in order]
     assert path[0]["starts_at"] == "origin"
     assert "outlet" in [one["ends_at"] for one in path]
-    for before, after in zip(path, path[1:], strict=False):
+    for before, after in pairwise(path):
         assert after["starts_at"] in (before["ends_at"], "origin") or after is path[-1]
     keys = [one.key for one in screens_of(data)]
     assert keys[0] == "supply"

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from feasibility.examples import example_names, example_text
 from feasibility.survey_io.toml_writer import to_toml
 
-texts = st.text(st.characters(exclude_categories=("Cs",)), max_size=12)
+texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 scalars = st.one_of(
     st.booleans(),
     st.integers(-(2**63), 2**63 - 1),
@@ -25,9 +25,7 @@ scalars = st.one_of(
 )
 values = st.recursive(
     scalars,
-    lambda inner: st.one_of(
-        st.lists(inner, max_size=3), st.dictionaries(texts, inner, max_size=3)
-    ),
+    lambda inner: st.one_of(st.lists(inner, max_size=3), st.dictionaries(texts, inner, max_size=3)),
     max_leaves=12,
 )
 stated = st.dictionaries(st.sampled_from(["value", "low", "high", "known"]), scalars, min_size=1)
@@ -55,7 +53,7 @@ def test_it_reads_like_a_survey_that_a_person_wrote() -> None:
         "surveyor": {"date": dt.date(2026, 3, 12)},
     }
     assert to_toml(data) == (
-        "survey_version = 1\n\n[[circuit]]\nname = \"A\"\n\n[[circuit.cable]]\n"
+        'survey_version = 1\n\n[[circuit]]\nname = "A"\n\n[[circuit.cable]]\n'
         'length_m = { low = 20, high = 30, known = "assumed" }\n\n[surveyor]\ndate = 2026-03-12\n'
     )
 
