@@ -17,12 +17,16 @@ TEXT_SUFFIXES = {
 }  # fmt: skip
 
 # Namespaces and schema identifiers are names, not addresses that anything opens; a DOI is a
-# bibliographic reference; the example domains are reserved for documentation (RFC 2606).
-HOSTS_ALLOWED = {"www.w3.org", "json-schema.org", "doi.org", "example.org", "example.com"}
+# bibliographic reference; the example domains are reserved for documentation (RFC 2606); this
+# machine is where the page is served.
+HOSTS_ALLOWED = {
+    "www.w3.org", "json-schema.org", "doi.org", "example.org", "example.com", "evil.example",
+    "127.0.0.1",
+}  # fmt: skip
 
 # The slashes and spaces stand in brackets so that this file does not match itself.
 MACHINE_PATH = re.compile(r"(?<![\w.~<>}])[/](?:work|opt|root|home|tmp|mnt|srv)[/]")
-ADDRESS = re.compile(r"\bhttps?:[/]{2}([^/\s\"'<>)\]:]+)")
+ADDRESS = re.compile(r"\bhttps?:[/]{2}([^/\s\"'<>)\]:{]+)")
 MAKING_OF = re.compile(
     r"\bA[I]\b|\bL[L]M\b"
     r"|(?i:\blanguage[ ]model|\bchat[ ]?bot|\bissue[ ]#?\d|\bpull[ ]request\b|\bshared[ ]folder\b)"
