@@ -132,7 +132,7 @@ def test_from_an_example_to_the_report_without_touching_a_file(
     expect(page.locator("#brief")).not_to_have_text(before)
     page.locator("#answer summary", has_text="fail").first.tap()
     expect(page.locator("#answer .finding[open] .equation").first).to_be_visible()
-    with page.expect_download() as waiting:
+    with page.expect_download(timeout=6 * PATIENCE_MS) as waiting:
         page.get_by_role("link", name="Report for signature").tap()
     report = Path(waiting.value.path()).read_bytes()
     assert report.startswith(b"%PDF")
