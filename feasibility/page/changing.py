@@ -188,7 +188,12 @@ async def started(request: Request) -> Response:
         name = await run_in_threadpool(_start, desk, "survey", to_toml(new_survey()).encode(), {})
     elif kind == "example" and _text(form, "example") in example_names():
         chosen = _text(form, "example")
-        content, files = example_text(chosen).encode(), example_companions(chosen)
+        content = example_text(chosen).encode()
+        files = {
+            file: one
+            for file, one in example_companions(chosen).items()
+            if Path(file).suffix in LOG_SUFFIXES
+        }
         name = await run_in_threadpool(_start, desk, chosen, content, files)
     elif kind == "upload":
         name = await _from_upload(desk, form)

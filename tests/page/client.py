@@ -19,7 +19,8 @@ def filled_folder(folder: Path) -> Path:
     for name in example_names():
         (folder / f"{name}.toml").write_text(example_text(name), encoding="utf-8")
         for companion, content in example_companions(name).items():
-            (folder / companion).write_bytes(content)
+            if companion.endswith(".csv"):
+                (folder / companion).write_bytes(content)
     return folder
 
 
