@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from feasibility.render.survey_values import report_label
+from feasibility.render.survey_labels import report_label
 from feasibility.survey_io.wording import name_in_words
 
 _LABELS: Mapping[str, Mapping[str, str]] = {
