@@ -202,6 +202,8 @@ STATION = (
 
 _BY_TABLE = {
     "Supply": SUPPLY,
+    "Transformer": TRANSFORMER,
+    "ConnectedLoad": LOAD,
     "Demand": DEMAND,
     "MeasuredLog": LOG,
     "Device": DEVICE,

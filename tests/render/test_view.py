@@ -9,7 +9,14 @@ from dataclasses import replace
 import pytest
 
 from feasibility.assessment import Assessment
-from feasibility.render import findings_view, first_page, remarks_view, survey_values, view
+from feasibility.render import (
+    findings_view,
+    first_page,
+    remarks_view,
+    survey_labels,
+    survey_values,
+    view,
+)
 from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
@@ -231,12 +238,12 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
 @pytest.mark.parametrize(
     ("record", "shown", "elsewhere"),
     [
-        (Demand, survey_values._DEMAND, {"load", "declared_by", "log"}),
-        (ConnectedLoad, survey_values._LOAD, {"name"}),
-        (Supply, survey_values._SUPPLY, {"service_device", "demand", "source", "transformer"}),
+        (Demand, survey_labels.DEMAND, {"load", "declared_by", "log"}),
+        (ConnectedLoad, survey_labels.LOAD, {"name"}),
+        (Supply, survey_labels.SUPPLY, {"service_device", "demand", "source", "transformer"}),
         (
             Transformer,
-            survey_values._TRANSFORMER,
+            survey_labels.TRANSFORMER,
             {
                 "rated_power_kva",
                 "short_circuit_voltage_percent",
@@ -244,14 +251,14 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
                 "rated_secondary_voltage_v",
             },
         ),
-        (MeasuredLog, survey_values._LOG, NAMED_BY_THE_LOG),
-        (Board, survey_values._BOARD, {"name", "demand", "source"}),
-        (Source, survey_values._SOURCE, {"name"}),
-        (Station, survey_values._STATION, {"name", "settings_a"}),
-        (Outlet, survey_values._OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
+        (MeasuredLog, survey_labels.LOG, NAMED_BY_THE_LOG),
+        (Board, survey_labels.BOARD, {"name", "demand", "source"}),
+        (Source, survey_labels.SOURCE, {"name"}),
+        (Station, survey_labels.STATION, {"name", "settings_a"}),
+        (Outlet, survey_labels.OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
         (
             ResidualCurrentDevice,
-            survey_values._RESIDUAL_CURRENT_DEVICE,
+            survey_labels.RESIDUAL_CURRENT_DEVICE,
             {"type", "residual_current_ma", "rating_a"},
         ),
     ],
