@@ -16,6 +16,7 @@ from feasibility.checks import (
     earthing,
     harmonic_emission,
     infeed,
+    infeed_voltage,
     inrush,
     load_flow,
     loading,
@@ -67,6 +68,7 @@ PROTECTION: tuple[Check, ...] = (
     *reinforced_conductor.CHECKS,
     *earthing.CHECKS,
     *infeed.CHECKS,
+    *infeed_voltage.CHECKS,
     *selectivity.CHECKS,
     *inrush.CHECKS,
 )
@@ -101,11 +103,13 @@ NOT_CHECKED = (
     "Third harmonics of the site's other loads in the neutral.",
     "A measured voltage band at the origin counts as it stands: what the station's own current "
     "takes off it in the network before the origin is not added.",
-    "Hour-by-hour demand where there is no log: a declared maximum counts all the time.",
+    "Hour-by-hour demand where there is neither log nor load profile: a declared maximum counts "
+    "all the time.",
     "An own transformer's ambient temperature and harmonics: its rated current counts under the "
     "usual service conditions, without a cycle of overload.",
-    "What running motors and inverters on the same boards add to a fault current, and by how much "
-    "inverters raise the voltage.",
+    "What running motors and inverters on the same boards add to a fault current.",
+    "By how much second sources raise the voltage in the network before the origin, beyond its "
+    "stated band; infeed counts at a power factor of 1.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",

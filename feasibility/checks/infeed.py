@@ -39,14 +39,15 @@ def _place_of(installation: Installation, link: Link) -> FeedingPlace:
     return next(p for p in installation.feeding_places if p.data.path == link.data.path)
 
 
-def _all_sources(installation: Installation) -> tuple[SourceAt, ...]:
+def all_sources(installation: Installation) -> tuple[SourceAt, ...]:
+    """Return every second source of the survey, on boards and on circuits."""
     of_places = [one for place in installation.feeding_places for one in place.sources]
     return (*of_places, *installation.circuit_sources)
 
 
 def _at(installation: Installation, place: FeedingPlace) -> tuple[SourceAt, ...]:
     """Return what feeds a place, or a circuit that starts there."""
-    return tuple(one for one in _all_sources(installation) if one.place == place.name)
+    return tuple(one for one in all_sources(installation) if one.place == place.name)
 
 
 def feeds_in_parallel(run: Run, source: SourceAt) -> bool:
@@ -140,7 +141,7 @@ def _with_infeed(installation: Installation) -> Sequence[Link]:
 
 
 def _behind(installation: Installation, node: int) -> tuple[SourceAt, ...]:
-    return tuple(one for one in _all_sources(installation) if one.node >= node)
+    return tuple(one for one in all_sources(installation) if one.node >= node)
 
 
 def _judge_board(run: Run, link: Link) -> Finding:
@@ -200,7 +201,7 @@ def _between(installation: Installation, link: Link) -> tuple[SourceAt, ...]:
         if one.on_circuit == circuit.position and not before
     ]
     at_origin = [
-        one for one in _all_sources(installation) if one.node == 0 and one.on_circuit is None
+        one for one in all_sources(installation) if one.node == 0 and one.on_circuit is None
     ]
     return (*own, *([] if circuit.own_device else at_origin))
 

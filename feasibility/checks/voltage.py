@@ -142,7 +142,8 @@ def _window(run: Run, field: str) -> tuple[Fact[float], Quantity | None]:
     return ratio, amount("Un", "nominal voltage at the station", _reference_v(run), "V")
 
 
-def _window_voltage(run: Run, field: str, *, high_is_bad: bool) -> tuple[float, list[Step]]:
+def window_voltage(run: Run, field: str, *, high_is_bad: bool) -> tuple[float, list[Step]]:
+    """Return a voltage of the station's input window, and its working."""
     fact, nominal = _window(run, field)
     end = run.ends.high_is_bad(fact) if high_is_bad else run.ends.low_is_bad(fact)
     meaning = field.removesuffix("_v").replace("_", " ") + " of the station"
@@ -155,7 +156,7 @@ def _window_voltage(run: Run, field: str, *, high_is_bad: bool) -> tuple[float, 
 
 def lowest_accepted(run: Run) -> tuple[float, list[Step]]:
     """Return the voltage from which the station operates, in V, and its working."""
-    return _window_voltage(run, "minimum_voltage_v", high_is_bad=True)
+    return window_voltage(run, "minimum_voltage_v", high_is_bad=True)
 
 
 def _judge_minimum(run: Run, link: Link) -> Finding:
@@ -169,7 +170,7 @@ def _judge_minimum(run: Run, link: Link) -> Finding:
 
 
 def _judge_full_power(run: Run, link: Link) -> Finding:
-    bound, steps = _window_voltage(run, "full_power_voltage_v", high_is_bad=True)
+    bound, steps = window_voltage(run, "full_power_voltage_v", high_is_bad=True)
     limit = run.basis.limit("full_power_voltage")
     words = (
         "At the lowest supply voltage {value} reach the station; it gives full power from {limit}.",
@@ -210,7 +211,7 @@ def _replace(found: Finding, values: dict[str, Quantity | str], steps: tuple[Ste
 
 def _judge_highest(run: Run, link: Link) -> Finding:
     highest, steps = highest_voltage(run)
-    bound, bound_steps = _window_voltage(run, "maximum_voltage_v", high_is_bad=False)
+    bound, bound_steps = window_voltage(run, "maximum_voltage_v", high_is_bad=False)
     limit = run.basis.limit("minimum_operating_voltage")
     passes = highest <= bound
     words = "within" if passes else "above"

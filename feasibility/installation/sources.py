@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from feasibility.code_basis import CodeBasis
 from feasibility.installation.demand import node_on_path, nodes_on_path
-from feasibility.installation.model import FeedingPlace, SourceAt
+from feasibility.installation.model import FeedingPlace, Link, LinkKind, SourceAt
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.model import ORIGIN, Board, Supply, Survey
 from feasibility.survey.source import Source
@@ -21,10 +21,11 @@ def feeding_places(
     ]
     for number, board in enumerate(survey.board, start=1):
         records.append((board.name, f"board[{number}]", board, f"board '{board.name}'"))
+    nodes = [node_on_path(name, node_of, fed_from) for name, *_ in records]
     return tuple(
-        _place(name, where, record, label, node_on_path(name, node_of, fed_from), basis,
-               on_path=name in node_of)
-        for name, where, record, label in records
+        _place(name, where, record, label, node, basis,
+               on_path=name in node_of, branch=_branch(survey, name, node_of, node, basis))
+        for (name, where, record, label), node in zip(records, nodes, strict=True)
     )  # fmt: skip
 
 
@@ -37,6 +38,7 @@ def _place(
     basis: CodeBasis,
     *,
     on_path: bool,
+    branch: tuple[Link, ...],
 ) -> FeedingPlace:
     kind = where.partition("[")[0]
     return FeedingPlace(
@@ -59,6 +61,7 @@ def _place(
                 node=node,
                 on_path=on_path,
                 on_circuit=None,
+                branch=branch,
             )
             for number, source in enumerate(record.source, start=1)
         ),
@@ -75,6 +78,7 @@ def sources_on_circuits(
     for index, circuit in enumerate(survey.circuit):
         inside = index in path
         end = circuit.ends_at if inside else circuit.starts_at
+        node = node_on_path(end, node_of, fed_from)
         for number, source in enumerate(circuit.source, start=1):
             where = f"circuit[{index + 1}].source[{number}]"
             found.append(
@@ -82,12 +86,41 @@ def sources_on_circuits(
                     data=_resolved(source, where, source.name, basis),
                     name=source.name,
                     place=circuit.starts_at,
-                    node=node_on_path(end, node_of, fed_from),
+                    node=node,
                     on_path=inside,
                     on_circuit=path.index(index) if inside else None,
+                    branch=_branch(survey, circuit.ends_at, node_of, node, basis),
                 )
             )
     return tuple(found)
+
+
+def _branch(
+    survey: Survey, place: str, node_of: dict[str, int], node: int, basis: CodeBasis
+) -> tuple[Link, ...]:
+    """Return the cables from the path to a place beside it, those next to the path first."""
+    by_end = {circuit.ends_at: index for index, circuit in enumerate(survey.circuit)}
+    links: list[Link] = []
+    while place not in node_of:
+        index = by_end[place]
+        circuit = survey.circuit[index]
+        links[:0] = [
+            Link(
+                name=f"{circuit.name}: cable {number}",
+                kind=LinkKind.CABLE,
+                position=node,
+                data=Resolved(
+                    record=cable,
+                    kind="cable",
+                    path=f"circuit[{index + 1}].cable[{number}]",
+                    label=f"cable {number} of '{circuit.name}'",
+                    basis=basis,
+                ),
+            )
+            for number, cable in enumerate(circuit.cable or (None,), start=1)
+        ]
+        place = circuit.starts_at
+    return tuple(links)
 
 
 def _resolved(record: Source, path: str, name: str, basis: CodeBasis) -> Resolved:

@@ -85,6 +85,7 @@ BOARD = (
 SOURCE = (
     ("kind", "kind", ""),
     ("rated_current_a", "largest output current per phase", "A"),
+    ("rated_power_kw", "rated output power", "kW"),
     ("phases", "phases", ""),
     ("changeover", "a changeover device keeps it from the network", ""),
     ("islanding", "can feed the site without the network", ""),

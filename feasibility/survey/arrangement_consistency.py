@@ -21,6 +21,10 @@ from feasibility.survey.plain_data import (
 # IEC 60309-2, standard sheets: a pilot contact is for rated currents from 63 A (from memory).
 PILOT_CONTACT_FROM_A = 63
 
+# A source switches off at the latest at this multiple of the nominal voltage (EN 50549-1, from
+# memory: second threshold of the overvoltage protection, 1.15, and a margin for rounded figures).
+HIGHEST_INFEED_VOLTAGE = 1.2
+
 
 def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     """Yield every contradiction of this kind in the plain data of a survey."""
@@ -34,12 +38,32 @@ def arrangement_inconsistencies(data: Table) -> Iterator[Inconsistency]:
         if single(place, "other_sources_none") is True and items(place, "source"):
             expected = "false or no such line beside the sources that are listed"
             yield Inconsistency((*place_path, "other_sources_none"), True, expected)  # noqa: FBT003
+    places += [(("circuit", position), circuit) for position, circuit in tables(data, "circuit")]
+    nominal_v = number(table(data, "supply"), "nominal_voltage_v")
+    for place_path, place in places:
+        for position, source in tables(place, "source"):
+            yield from _rated_power((*place_path, "source", position), source, nominal_v)
     outlet = table(data, "outlet")
     yield from _terminals(("outlet",), outlet, "terminals")
     yield from _terminals(("cord",), table(data, "cord"), "plug_terminals")
     yield from _interlock(data, outlet)
     yield from _dates(data, outlet)
     yield from _feeding_back(table(data, "station"))
+
+
+def _rated_power(path: KeyPath, source: Table, nominal_v: float | None) -> Iterator[Inconsistency]:
+    """Hold the rated power of a source against what its largest current makes possible."""
+    power_kw, current_a = number(source, "rated_power_kw"), number(source, "rated_current_a")
+    if power_kw is None or current_a is None or nominal_v is None:
+        return
+    phases = 1 if single(source, "phases") in ("L1", "L2", "L3") else 3
+    most_kw = HIGHEST_INFEED_VOLTAGE * phases * current_a * nominal_v / 3**0.5 / 1000
+    if power_kw > most_kw:
+        expected = (
+            f"at most the {most_kw:.3g} kW that rated_current_a = {current_a:g} gives "
+            f"in {phases} phase{'s' if phases > 1 else ''}"
+        )
+        yield Inconsistency((*path, "rated_power_kw"), single(source, "rated_power_kw"), expected)
 
 
 def _feeding_back(station: Table) -> Iterator[Inconsistency]:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from typing import Literal
 
-from feasibility.survey.quantities import CurrentA, Flag, Name, Phases
+from feasibility.survey.quantities import CurrentA, Flag, Name, Phases, PowerKw
 from feasibility.survey.stated import Record, Stated
 
 
 class Source(Record):
     """A second source on a board, at the origin or on a circuit.
 
-    ``rated_current_a`` is its largest output current per phase. ``changeover`` states that a
-    changeover device keeps it from ever feeding beside the network. ``islanding`` says whether it
+    ``rated_current_a`` is its largest output current per phase, ``rated_power_kw`` the rated output
+    of all its phases together. ``changeover`` states that a changeover device keeps it from ever
+    feeding beside the network. ``islanding`` says whether it
     can feed the site when the network is off. ``feeds_station`` says whether the station can draw
     from it then, in place of the network.
     """
@@ -20,6 +21,7 @@ class Source(Record):
     name: Name
     kind: Stated[Literal["photovoltaic", "battery", "generator", "other"]] | None = None
     rated_current_a: CurrentA | None = None
+    rated_power_kw: PowerKw | None = None
     phases: Stated[Phases] | None = None
     changeover: Flag | None = None
     islanding: Flag | None = None

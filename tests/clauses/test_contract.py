@@ -20,7 +20,7 @@ import pytest
 import feasibility.clauses
 from feasibility.units import UNIT_SUFFIXES, OutOfRange
 
-from . import power_quality_inputs, transformer_inputs
+from . import infeed_inputs, power_quality_inputs, transformer_inputs
 
 DIMENSIONLESS = {
     "power_factor",
@@ -235,7 +235,7 @@ EXAMPLES: dict[str, dict[str, float]] = {
     "adiabatic.permitted_let_through_a2s": {"k": 115, "section_mm2": 6},
     **power_quality_inputs.EXAMPLES,
     **transformer_inputs.EXAMPLES,
-    "infeed.greatest_infeed_a": {"ampacity_a": 21, "rating_a": 16},
+    **infeed_inputs.EXAMPLES,
     "demand.remaining_current_a": {"rating_a": 63, "existing_a": 40},
 }
 SEVERAL_AT_ONCE: dict[str, dict[str, Any]] = {

@@ -181,6 +181,13 @@ DIRECTIONS: list[Case] = [
     ),
     (adiabatic.permitted_let_through_a2s, {"k": 115.0}, "section_mm2", (0.5, 300), RISING),
     (infeed.greatest_infeed_a, {"ampacity_a": 21.0}, "rating_a", (6, 63), FALLING),
+    (
+        infeed.voltage_rise_v,
+        {"line_resistance_ohm": 0.05, "return_current_a": 0.0, "neutral_resistance_ohm": 0.06},
+        "current_a",
+        (0, 100),
+        RISING,
+    ),
     (demand.remaining_current_a, {"rating_a": 63.0}, "existing_a", (0, 100), FALLING),
 ]
 

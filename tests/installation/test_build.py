@@ -127,7 +127,13 @@ def test_the_path_does_not_depend_on_the_order_of_the_file() -> None:
 def test_demands_stand_at_their_nodes() -> None:
     installation = build_installation(site("river-depot"))
     at = {demand.where: demand.node for demand in installation.demands}
-    assert at == {"Main board": 1, "Shed board": 2, "welding outlet beside it": 3}
+    assert at == {
+        "Main board: boat lift": 1,
+        "Main board: compressor": 1,
+        "Main board: workshop": 1,
+        "Shed board": 2,
+        "welding outlet beside it": 3,
+    }
 
 
 def test_facts_count_from_1_and_say_how_they_are_known() -> None:

@@ -119,3 +119,18 @@ def test_what_blocks_feeding_back_agrees_with_whether_it_can() -> None:
     assert found(within(path, can_feed_back=True, feed_back_blocked_by="locked setting")) == mistake
     for can, blocked in ((False, "locked setting"), (True, "nothing"), ("unknown", "nothing")):
         assert found(within(path, can_feed_back=can, feed_back_blocked_by=blocked)) == []
+
+
+@pytest.mark.parametrize(
+    ("phases", "power_kw", "accepted"),
+    # By hand: 20 A in three phases of 400 V are 13.86 kW, in one 4.62 kW; 1.2 times that at most.
+    [("L1L2L3", 16.6, True), ("L1L2L3", 16.7, False), ("L2", 5.54, True), ("L2", 5.55, False)],
+)
+def test_a_source_gives_no_more_than_its_current_makes_possible(
+    phases: str, power_kw: float, accepted: bool
+) -> None:
+    source = {"name": "roof", "rated_current_a": 20, "phases": phases, "rated_power_kw": power_kw}
+    places = (("board", 0, "source"), ("supply", "source"), ("circuit", 1, "source"))
+    for place in places:
+        mistakes = found({("supply", "nominal_voltage_v"): 400, place: [source]})
+        assert mistakes == ([] if accepted else [(*place, 0, "rated_power_kw")])
