@@ -320,6 +320,8 @@ def _source_titles(
     """Return id and title of every source that is cited anywhere."""
     cited = {citation.source for one in findings for citation in one.sources}
     cited |= {citation.source for one in expected.temperatures for citation in one.sources}
+    cited |= {one.citation.source for one in expected.tests}
+    cited |= {c.source for one in expected.tests for limit in one.limits for c in limit.sources}
     for step in working:
         cited |= {citation.source for citation in step.sources}
         cited |= {c.source for quantity in step.inputs for c in quantity.sources}

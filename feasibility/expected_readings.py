@@ -19,6 +19,7 @@ from feasibility.checks.fault_sources import voltage_to_earth_v
 from feasibility.checks.question import Run
 from feasibility.checks.station_alone import Drops, drops_of_station, neutral_reaches
 from feasibility.citation import Citation
+from feasibility.initial_tests import InitialTest, initial_tests
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.network.records import PhaseValues
@@ -89,7 +90,8 @@ class ExpectedReadings:
     ``test_current_a`` is the current per phase of the station at which the drops hold: what it
     draws at the setting in force or, where only a lower one carries, at the largest that carries.
     ``verdict_stands`` is False where the assessment does not let the station be connected as the
-    site was surveyed: then the figures hold for the site before its change.
+    site was surveyed: then the figures hold for the site before its change. ``tests`` come before
+    energising, in this order.
     """
 
     test_current_a: float | None
@@ -97,6 +99,7 @@ class ExpectedReadings:
     verdict_stands: bool
     nodes: tuple[ExpectedNode, ...]
     temperatures: tuple[PermittedTemperature, ...]
+    tests: tuple[InitialTest, ...]
 
 
 def expected_readings(
@@ -124,6 +127,7 @@ def expected_readings(
         verdict_stands=verdict in (Verdict.CARRIES, Verdict.CARRIES_REDUCED),
         nodes=tuple(nodes),
         temperatures=temperatures,
+        tests=initial_tests(run),
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from feasibility.expected_readings import (
@@ -13,9 +13,14 @@ from feasibility.expected_readings import (
 )
 from feasibility.render.json_figures import rounded
 from feasibility.render.numbers import citation_text, unit_text
+from feasibility.result import Quantity
 
 
-def expected_object(expected: ExpectedReadings, titles: Mapping[str, str]) -> dict[str, Any]:
+def expected_object(
+    expected: ExpectedReadings,
+    titles: Mapping[str, str],
+    quantity_object: Callable[[Quantity, Mapping[str, str]], dict[str, Any]],
+) -> dict[str, Any]:
     """Return the expected readings; what is not known is null."""
     return {
         "test_current_a": rounded(expected.test_current_a),
@@ -23,6 +28,16 @@ def expected_object(expected: ExpectedReadings, titles: Mapping[str, str]) -> di
         "verdict_stands": expected.verdict_stands,
         "nodes": [_node(one) for one in expected.nodes],
         "temperatures": [_temperature(one, titles) for one in expected.temperatures],
+        "tests": [
+            {
+                "test": one.test,
+                "how": one.how,
+                "links": list(one.links),
+                "limits": [quantity_object(limit, titles) for limit in one.limits],
+                "source": citation_text(one.citation, titles),
+            }
+            for one in expected.tests
+        ],
     }
 
 

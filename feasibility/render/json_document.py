@@ -93,7 +93,7 @@ def _document(assessment: Assessment) -> Object:
         "demand_logs": [log_object(one) for one in assessment.demand_logs],
         "fault_levels": [_node_faults(one) for one in assessment.fault_levels],
         "operator_request": _operator_request(assessment.operator_request),
-        "expected_readings": expected_object(assessment.expected_readings, titles),
+        "expected_readings": expected_object(assessment.expected_readings, titles, _quantity),
         "year": year_object(assessment.year),
         "sources": dict(sorted(titles.items())),
     }

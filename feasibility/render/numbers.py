@@ -33,7 +33,16 @@ _GROUPED_FROM = 10_000
 _NOISE = 1e-12
 """Relative difference that only the arithmetic of the machine makes."""
 
-_UNITS = {"ohm": "Ω", "mohm": "mΩ", "mm2": "mm²", "A2s": "A²s", "A2 s": "A²s", "1": "", "C": "°C"}
+_UNITS = {
+    "ohm": "Ω",
+    "mohm": "mΩ",
+    "Mohm": "MΩ",
+    "mm2": "mm²",
+    "A2s": "A²s",
+    "A2 s": "A²s",
+    "1": "",
+    "C": "°C",
+}
 _SUPERSCRIPT = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 

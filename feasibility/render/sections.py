@@ -13,6 +13,7 @@ SECTIONS = (
     "remarks",
     "precautions",
     "scope",
+    "commissioning",
     "operator",
 )
 """A new section goes into this list at its place; the templates take its number from it."""

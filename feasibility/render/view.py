@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from feasibility.render.chain_picture import ChainPicture, chain_picture
+from feasibility.render.commissioning_view import CommissioningSheet, commissioning_sheet
 from feasibility.render.details import detail_texts
 from feasibility.render.drawing import Item, Sheet, Symbol, one_line_drawing
 from feasibility.render.fault_view import FaultTable, fault_table
@@ -168,6 +169,7 @@ class ReportView:
     cautions: tuple[str, ...]
     not_checked: tuple[str, ...]
     sources: tuple[tuple[str, str], ...]
+    commissioning: CommissioningSheet
     operator_notice: str
     operator_groups: tuple[RequestGroup, ...]
     precautions: tuple[str, ...]
@@ -205,9 +207,7 @@ def report_view(assessment: Assessment) -> ReportView:
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
         network=_network(assessment),
-        voltages=None
-        if assessment.voltage_along is None
-        else voltage_picture(assessment.voltage_along),
+        voltages=_voltages(assessment),
         faults=fault_table(assessment.fault_levels),
         groups=question_groups(assessment.findings),
         workings=workings(assessment),
@@ -218,11 +218,17 @@ def report_view(assessment: Assessment) -> ReportView:
         cautions=cautions(assessment),
         not_checked=assessment.not_checked,
         sources=_sources(assessment),
+        commissioning=commissioning_sheet(assessment.expected_readings),
         operator_notice=assessment.operator_request.notice,
         operator_groups=request_groups(assessment.operator_request),
         precautions=PRECAUTIONS,
         scope=SCOPE,
     )
+
+
+def _voltages(assessment: Assessment) -> VoltagePicture | None:
+    along = assessment.voltage_along
+    return None if along is None else voltage_picture(along)
 
 
 def _fits_one_page(

@@ -9,6 +9,7 @@ from feasibility.tables.boards import (
     breaker_grouping_factor,
     residual_current_rule,
 )
+from feasibility.tables.commissioning import initial_test_rule, permitted_temperature
 from feasibility.tables.conductors import (
     annex_g_resistivity,
     k_factor,
@@ -80,7 +81,6 @@ from feasibility.tables.quality import (
     smallest_short_circuit_ratio,
 )
 from feasibility.tables.record import Confirmation, Header, Row, Source, Table
-from feasibility.tables.temperatures import permitted_temperature
 
 __all__ = [
     "Arrangement",
@@ -123,6 +123,7 @@ __all__ = [
     "grouping_factor",
     "harmonic_limits",
     "industrial_outlet",
+    "initial_test_rule",
     "k_factor",
     "let_through_energy",
     "maximum_conductor_temperature",

@@ -53,6 +53,11 @@ def cited_in(assessment: Assessment) -> Iterator[tuple[str, Citation]]:
     for limit in assessment.expected_readings.temperatures:
         for citation in limit.sources:
             yield f"{limit.part} of {limit.link!r}", citation
+    for test in assessment.expected_readings.tests:
+        yield test.test, test.citation
+        for quantity in test.limits:
+            for citation in quantity.sources:
+                yield test.test, citation
     for finding in assessment.findings:
         for citation in finding.sources:
             yield f"{finding.check} of {finding.link!r}", citation

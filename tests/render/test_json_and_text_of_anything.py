@@ -32,6 +32,7 @@ from feasibility.expected_readings import (
     PermittedTemperature,
     Span,
 )
+from feasibility.initial_tests import InitialTest
 from feasibility.installation.model import LinkKind
 from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.possible import PossibleCurrents
@@ -184,8 +185,14 @@ expected_nodes = st.builds(
     fault_between=st.sampled_from(["line-line", "line-neutral"]), fault_current_a=spans,
     lacking=st.lists(names, max_size=1).map(tuple),
 )  # fmt: skip
+initial_tests = st.builds(
+    InitialTest, test=names, how=names, links=st.lists(names, max_size=1).map(tuple),
+    limits=st.lists(quantities, max_size=1).map(tuple),
+    citation=st.builds(Citation, source=names, clause=names, note=names),
+)  # fmt: skip
 expected = st.builds(
     ExpectedReadings, test_current_a=currents, verdict_stands=st.booleans(),
+    tests=st.lists(initial_tests, max_size=1).map(tuple),
     phases=st.sampled_from([(), ("L2",), ("L1", "L2", "L3")]),
     nodes=st.lists(expected_nodes, max_size=2).map(tuple),
     temperatures=st.lists(

@@ -1,4 +1,4 @@
-"""Permitted temperature rises of terminals and temperatures of parts that are touched."""
+"""Values for the tests before energising and for readings in service."""
 
 from __future__ import annotations
 
@@ -14,3 +14,13 @@ def permitted_temperature(*, part: str) -> Quantity:
     """
     source = table("permitted_temperatures")
     return quantity(source, only(source.rows, {"part": part}), "value", meaning=part)
+
+
+def initial_test_rule(*, rule: str, condition: str) -> Quantity:
+    """Return a value of the tests before energising (IEC 60364-6, 6.4.3, from memory).
+
+    Raises NotTabulated.
+    """
+    source = table("initial_test_rules")
+    row = only(source.rows, {"rule": rule, "condition": condition})
+    return quantity(source, row, "value", meaning=rule)
