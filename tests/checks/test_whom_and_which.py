@@ -22,7 +22,7 @@ from ..formulas import faults_of
 from .cases_of_infeed import TN_C_S, at_origin, on_board, on_circuit, photovoltaic
 from .cases_of_protection import FIXED
 from .hand import YARD_CABLE
-from .sites import GONE, SINGLE, Changes, asked, found, merged, site
+from .sites import GONE, SINGLE, Changes, asked, drawing, found, merged, site
 
 BAKERY, KIOSK = "bakery-yard", "camp-site-kiosk"
 MAIN_BOARD = "board 'Main board'"
@@ -279,13 +279,16 @@ def test_an_assumed_ratio_of_loop_and_line_is_shown_as_filled_in() -> None:
     assert run.ends.used["supply.smallest_fault_current_ka"].filled
 
 
-def test_the_drop_is_that_of_the_stations_phase_where_another_one_carries_more() -> None:
-    # By DIN VDE 0100-520 Supplement 2, as in the other sites; 40 A of the site on L3.
-    loaded: Changes = {"board[0].demand.maximum_l3_a": 40}
-    steps = [one for one in found("voltage-drop", "", KIOSK, loaded).working if one.symbol == "dUc"]
-    inputs = [{one.symbol: one.value for one in step.inputs} for step in steps]
-    assert inputs[0]["Ib"] == pytest.approx(22.0, abs=0.1)
-    assert steps[0].result == pytest.approx(inputs[0]["dUf"], rel=0.05)
+def test_the_drop_is_that_of_the_phase_that_carries_most() -> None:
+    # By DIN VDE 0100-520 Supplement 2, as in the other sites; the site draws 40 A on L3 alone.
+    loaded: Changes = {
+        "board[0].demand": {"maximum_l1_a": 0, "maximum_l2_a": 0, "maximum_l3_a": 40}
+    }
+    steps = [
+        one for one in found("voltage-drop", "", BAKERY, loaded).working if one.symbol == "dUc"
+    ]
+    currents = [one.value for step in steps for one in step.inputs if one.symbol == "Ib"]
+    assert currents == pytest.approx([24.48 + 40, 24.48, 24.48], rel=0.01)
 
 
 def test_the_susceptance_of_cables_in_parallel_is_shown_with_its_sign() -> None:
@@ -297,3 +300,69 @@ def test_the_susceptance_of_cables_in_parallel_is_shown_with_its_sign() -> None:
     for one, other in zip(sums, used, strict=True):
         shown = {quantity.symbol: quantity.value for quantity in other.inputs}
         assert shown["B"] == one.result > 0
+
+
+def test_the_drop_of_an_unknown_kind_of_supply_is_that_of_a_public_network() -> None:
+    # IEC 60364-5-52, Table G.52.1: 5 % from a public network, 8 % from an own transformer.
+    (judged,) = asked("voltage-drop", SINGLE, {"supply.kind": GONE})
+    assert (judged.unfavourable.limit, judged.favourable.limit) == (5, 8)
+    own = found("voltage-drop", "", SINGLE, {"supply.kind": "own transformer"})
+    assert own.limit == 8
+
+
+def test_the_drop_reaches_its_limit_at_the_current_that_is_named() -> None:
+    carries = found("voltage-drop", "", SINGLE).carries_a
+    assert carries is not None
+    assert found("voltage-drop", "", SINGLE, drawing(carries)).value == pytest.approx(5, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("check", "field"),
+    [
+        ("full-power-voltage", "station.full_power_voltage_v"),
+        ("minimum-voltage", "station.minimum_voltage_v"),
+    ],
+)
+def test_of_the_voltages_that_a_station_may_need_the_higher_one_counts(
+    check: str, field: str
+) -> None:
+    (judged,) = asked(check, SINGLE, {field: {"low": 300, "high": 310}})
+    assert (judged.unfavourable.limit, judged.favourable.limit) == (310, 300)
+
+
+def test_nothing_is_lost_where_the_voltage_is_enough() -> None:
+    assert "lost" not in found("full-power-voltage", "", SINGLE).reason.values
+
+
+FAR_END: Changes = {
+    "circuit[0].device.characteristic": "D",
+    "station.input_device_rating_a": 32,
+}
+
+
+@pytest.mark.parametrize(("rating_a", "far"), [(34, False), (40, True)])
+def test_where_the_overload_protection_of_a_cord_sits_is_said(rating_a: int, *, far: bool) -> None:
+    # IEC 60364-4-43, 433.2.2; BS 7671, Table 4F1A: the cord of 6 mm2 carries 34 A.
+    changes = {**FAR_END, "circuit[0].device.rating_a": rating_a}
+    finding = found("overload-rating", "cord", SINGLE, changes)
+    assert (finding.outcome is Outcome.PASS) is not far
+    assert finding.reason.template.startswith("The protective device's rating of {rating}")
+    assert ("at the far end" in finding.reason.template) is far
+
+
+def test_a_station_that_causes_no_smooth_direct_current_adds_none() -> None:
+    changes: Changes = {
+        f"{DEVICE}.type": "A",
+        "station.residual_current_kind": "alternating",
+        f"{DEVICE}.other_direct_current_ma": 2,
+    }
+    finding = found("direct-current-blinding", "", SINGLE, changes)
+    # IEC 60364-5-53, 531.3.3: type A tolerates 6 mA.
+    assert (finding.value, finding.limit) == (2, 6)
+
+
+def test_a_detector_that_nobody_read_of_the_station_is_none() -> None:
+    changes: Changes = {f"{DEVICE}.type": "A", "station.direct_current_detection": GONE}
+    (judged,) = asked("residual-current-type", SINGLE, changes)
+    assert judged.unfavourable.outcome is Outcome.FAIL
+    assert judged.favourable.outcome is Outcome.PASS
