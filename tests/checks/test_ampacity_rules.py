@@ -141,7 +141,7 @@ def test_the_ampacity_of_a_cord_by_hand(fields: dict[str, object], amperes: floa
 
 @pytest.mark.parametrize(
     ("ambient_c", "ends_rated_c", "share"),
-    # BS 7671, Table 4F3A: 0.95 at 35 °C, which holds where the plug may be as hot as the cord.
+    # BS 7671, Table 4F2A: 0.95 at 35 °C, which holds where the plug may be as hot as the cord.
     [(35, 90, 0.95), (35, 70, math.sqrt(35 / 60)), (69, 70, math.sqrt(1 / 60))],
 )
 def test_plug_and_inlet_bound_the_temperature_of_a_hotter_cord(
