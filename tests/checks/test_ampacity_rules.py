@@ -13,7 +13,7 @@ import pytest
 
 from feasibility.result import Finding, Outcome
 
-from .sites import GONE, SINGLE, found, step_result
+from .sites import GONE, SINGLE, asked, found, step_result, third_harmonic
 
 MAIN = "Main cable: cable 1"
 BAKERY = "bakery-yard"
@@ -158,3 +158,31 @@ def test_a_cord_in_air_as_hot_as_its_plug_may_be_is_not_judged() -> None:
     finding = cord(grade="90 C thermosetting", ambient_c=70, ends_rated_c=70)
     assert finding.outcome is Outcome.OPEN
     assert "ends are rated 70 C" in str(finding.reason.values["reason"])
+
+
+@pytest.mark.parametrize(
+    ("method", "laid", "amperes"),
+    # Table B.52.10, copper, PVC, 25 mm2, three loaded conductors.
+    [
+        ("F", "trefoil", 110),
+        ("F", "touching", 114),
+        ("G", "horizontal", 146),
+        ("G", "vertical", 130),
+    ],
+)
+def test_how_single_cores_lie_decides_in_free_air(method: str, laid: str, amperes: float) -> None:
+    finding = cable(construction="single-core", method=method, laid=laid, section_mm2=25)
+    assert finding.limit == pytest.approx(amperes)
+
+
+def test_a_third_harmonic_lowers_what_the_line_conductors_carry() -> None:
+    # Annex E, Table E.52.1: 0.86 from 15 % to 33 %.
+    finding = found("ampacity", MAIN, BAKERY, third_harmonic(20))
+    assert finding.limit == pytest.approx(76 * 0.86)
+
+
+def test_the_temperature_of_terminals_is_no_assumption_where_no_conductor_is_hotter() -> None:
+    for link in (MAIN, "cord"):
+        name = BAKERY if link == MAIN else SINGLE
+        (judged,) = [one for one in asked("ampacity", name) if one.unfavourable.link == link]
+        assert not [fact for fact in judged.facts if fact.path.endswith("ends_rated_c")]

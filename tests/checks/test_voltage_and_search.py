@@ -96,3 +96,21 @@ def test_a_supply_of_unknown_kind_counts_as_public_at_the_unfavourable_end_only(
         (judged,) = asked(check, SINGLE, {"supply.kind": GONE})
         assert judged.unfavourable.outcome is not Outcome.NOT_APPLICABLE
         assert judged.favourable.outcome is Outcome.NOT_APPLICABLE
+
+
+@pytest.mark.parametrize(("phase", "site_a"), [(0, 12), (1, 17), (2, 19)])
+def test_only_the_stations_phase_is_loaded_in_its_network(phase: int, site_a: float) -> None:
+    # 230.9 V to neutral, power factor 0.92.
+    changes: Changes = {"station.phases": f"L{phase + 1}"}
+    run = Run.over(build_installation(site(KIOSK, changes)), favourable=False)
+    (other,) = [one for one in run.operation.network(10.2).loads if "station" not in one.name]
+    expected = [0.0, 0.0, 0.0]
+    expected[phase] = site_a * 400 / 3**0.5 * 0.92
+    assert list(other.active_w) == pytest.approx(expected, rel=1e-6, abs=1e-9)
+
+
+def test_the_temperature_of_a_loaded_cable_by_hand() -> None:
+    # T = Ta + (Tmax - Ta) (I / Iz)^2, the law behind IEC 60364-5-52, Table B.52.14.
+    warm = operation().temperatures_c(24.48)
+    assert warm["Yard outlet: cable 1"] == pytest.approx(30 + 40 * (24.48 / 41) ** 2)
+    assert set(warm) == {"Yard outlet: cable 1", "cord"}
