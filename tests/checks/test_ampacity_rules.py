@@ -165,7 +165,6 @@ def test_a_cord_in_air_as_hot_as_its_plug_may_be_is_not_judged() -> None:
     # Table B.52.10, copper, PVC, 25 mm2, three loaded conductors.
     [
         ("F", "trefoil", 110),
-        ("F", "touching", 114),
         ("G", "horizontal", 146),
         ("G", "vertical", 130),
     ],
