@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from feasibility.assessment import Assessment, assess
+from feasibility.demand_evidence import EvidenceKind
 from feasibility.indication import FirstValue, with_first_values
 from feasibility.page.draft import Draft
 from feasibility.page.places import NoSuchPlace, path_of, place_text
@@ -21,6 +22,8 @@ from feasibility.render.words import (
     verdict_sentence,
 )
 from feasibility.result import Finding, Outcome, Verdict
+
+Progress = Callable[[int, int], None]
 
 MOST_IMPORTANT = 3
 MOST_NEXT = 5
@@ -62,13 +65,14 @@ class NextFact:
 class Answer:
     """What the page says about one survey as it stands.
 
-    ``is_verdict`` is False for a first indication: values stood in, or something is wrong with the
-    survey, and then nothing here says that the supply carries. ``assessment`` is None where the
-    survey does not hold together at all.
+    ``is_verdict`` is False for a first indication: values stood in, something is wrong with the
+    survey, or the hours of a year are still being studied, and then nothing here says that the
+    supply carries. ``assessment`` is None where the survey does not hold together at all.
     """
 
     assessment: Assessment | None
     is_verdict: bool
+    studying: bool = False
     verdict: str
     headline: str
     sentence: str
@@ -97,13 +101,22 @@ _NOTHING = Answer(
 )
 
 
-def answer_of(draft: Draft, revision: str) -> Answer:
-    """Assess a draft and return what the page shows of it."""
+def answer_of(
+    draft: Draft, revision: str, *, with_year: bool, on_step: Progress | None = None
+) -> Answer:
+    """Assess a draft and return what the page shows of it.
+
+    ``with_year`` studies every quarter-hour too where a demand changes over the time; without it
+    such a survey gets an indication only.
+    """
     if draft.survey is None:
         return _NOTHING
     survey, first_values = with_first_values(draft.survey)
-    assessment = assess(survey, sha256=revision, demand_logs=draft.logs)
-    is_verdict = not draft.problems and not first_values
+    assessment = assess(
+        survey, sha256=revision, demand_logs=draft.logs, with_year=with_year, on_step=on_step
+    )
+    studying = not with_year and varies(assessment)
+    is_verdict = not draft.problems and not first_values and not studying
     shown = currents_beside(assessment)
     picture = chain_picture(assessment, shown)
     findings = _findings(assessment)
@@ -111,9 +124,10 @@ def answer_of(draft: Draft, revision: str) -> Answer:
     return Answer(
         assessment=assessment,
         is_verdict=is_verdict,
+        studying=studying,
         verdict=assessment.verdict.value if is_verdict else "indication",
         headline=verdict_sentence(assessment) if decided else between(assessment),
-        sentence=_sentence(assessment, is_verdict=is_verdict),
+        sentence=_sentence(assessment, is_verdict=is_verdict, studying=studying),
         requested=_amount(assessment.requested_current_a, shown.requested),
         carryable=_offered(assessment.carryable_current_a) if decided else "",
         advised=_offered(assessment.advised_current_a) if decided else "",
@@ -138,11 +152,18 @@ def between(assessment: Assessment) -> str:
     return f"{low} by the links described" if low == high else f"Between {low} and {high}"
 
 
-def _sentence(assessment: Assessment, *, is_verdict: bool) -> str:
+def varies(assessment: Assessment) -> bool:
+    """Whether a demand of the survey changes over the time, so that its hours can be studied."""
+    return any(one.kind is EvidenceKind.LOG or one.profile for one in assessment.demands)
+
+
+def _sentence(assessment: Assessment, *, is_verdict: bool, studying: bool) -> str:
     if is_verdict:
         reason = verdict_reason(assessment)
         undecided = assessment.verdict is Verdict.UNDECIDED
         return f"{verdict_sentence(assessment)} {reason}" if undecided else reason
+    if studying:
+        return "By the largest demand alone; the hours of the time that is known are being studied."
     return (
         "First indication, no verdict: as far as the links are described, with everything else at "
         "its worst and at its best."

@@ -72,6 +72,7 @@ def _routes() -> list[Route]:
         _taking(f"{survey}/change", changing.change),
         _taking(f"{survey}/structure", changing.structure),
         _taking(f"{survey}/log", changing.log_uploaded),
+        Route(f"{survey}/answer.json", reading.answer_now),
         Route(f"{survey}/findings", reading.all_findings),
         Route(f"{survey}/versions", reading.versions),
         _taking(f"{survey}/restore", changing.restored),

@@ -17,7 +17,7 @@ from starlette.responses import JSONResponse, RedirectResponse, Response
 
 from feasibility.archive import NotAReport, open_report
 from feasibility.examples import example_companions, example_names, example_text
-from feasibility.page.desk import Desk, Opened
+from feasibility.page.desk import Desk
 from feasibility.page.editing import (
     Conflict,
     Edit,
@@ -36,9 +36,16 @@ from feasibility.page.editing import (
 from feasibility.page.entries import entry_value
 from feasibility.page.folder import NoSuchSurvey, StaleRevision
 from feasibility.page.places import Data, NoSuchPlace, path_of, with_value
-from feasibility.page.reading import FIRST_ANSWERS, address_of, desk_of, frame, opened, page
+from feasibility.page.reading import (
+    FIRST_ANSWERS,
+    address_of,
+    answer_object,
+    desk_of,
+    frame,
+    opened,
+    page,
+)
 from feasibility.page.screens import screens_of
-from feasibility.render.html import environment
 from feasibility.survey.log_consistency import described_logs
 from feasibility.survey.stated import UNKNOWN
 from feasibility.survey_io.toml_file import LARGEST_FILE_BYTES
@@ -69,7 +76,7 @@ async def change(request: Request) -> Response:
         body = {"revision": conflict.current.revision, "places": list(conflict.places)}
         return JSONResponse(body, 409)
     found = await run_in_threadpool(desk.open, name)
-    return JSONResponse(_after(found, saved))
+    return JSONResponse(answer_object(found, saved.also_changed))
 
 
 def _edit(desk: Desk, name: str, revision: str, edit: Any) -> Saved:
@@ -80,19 +87,6 @@ def _edit(desk: Desk, name: str, revision: str, edit: Any) -> Saved:
         raise HTTPException(400, f"no such place in this survey: {unknown}") from unknown
     except (ValueError, TypeError) as error:
         raise HTTPException(409, "the file is no TOML; restore an earlier version") from error
-
-
-def _after(found: Opened, saved: Saved) -> dict[str, Any]:
-    context = frame(found, "")
-    return {
-        "revision": found.stored.revision,
-        "headline": found.answer.headline,
-        "verdict": found.answer.verdict,
-        "answer": environment().get_template("page/answer.html.j2").render(**context),
-        "problems": found.problems,
-        "counts": context["counts"],
-        "alsoChanged": list(saved.also_changed),
-    }
 
 
 async def screen_saved(request: Request) -> Response:

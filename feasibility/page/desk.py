@@ -6,6 +6,7 @@ import json
 import threading
 from collections import OrderedDict
 from collections.abc import Mapping
+from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -31,6 +32,7 @@ class Opened:
     stored: StoredSurvey
     draft: Draft
     answer: Answer
+    progress: str = ""
 
     @property
     def problems(self) -> Mapping[str, list[str]]:
@@ -52,28 +54,86 @@ class Listed:
     headline: str
 
 
+class Superseded(Exception):
+    """The survey was changed while the hours of its year were studied."""
+
+
+@dataclass(slots=True)
+class Kept:
+    """A draft with its answer; ``study`` works out the answer with the hours, where it needs to."""
+
+    name: str
+    stamp: Stamp
+    draft: Draft
+    answer: Answer
+    study: Future[Answer] | None = None
+    done: tuple[int, int] = (0, 0)
+    wanted: bool = True
+
+    def on_step(self, steps: int, of: int) -> None:
+        """Take down how far the study has come; leave it where nobody waits for it any more."""
+        if not self.wanted:
+            raise Superseded
+        self.done = (steps, of)
+
+
 class Desk:
-    """Reads and assesses the surveys of one folder; one assessment at a time."""
+    """Reads and assesses the surveys of one folder; one assessment at a time.
+
+    The hours of a year are studied behind that, one survey at a time.
+    """
 
     def __init__(self, folder: SurveyFolder) -> None:
         self.folder = folder
         self._lock = threading.Lock()
-        self._kept: OrderedDict[str, tuple[Stamp, Draft, Answer]] = OrderedDict()
+        self._kept: OrderedDict[str, Kept] = OrderedDict()
+        self._behind = ThreadPoolExecutor(1, thread_name_prefix="hours")
 
     def open(self, name: str) -> Opened:
         """Return a survey with its answer; NoSuchSurvey where there is none."""
         stored = self.folder.read(name)
         with self._lock:
             found = self._kept.pop(stored.revision, None)
-            if found is None or found[0] != self._stamp(found[1]):
-                draft = read_draft(stored.content, self.folder.path)
-                answer = answer_of(draft, stored.revision)
-                found = (self._stamp(draft), draft, answer)
-                self._note(stored, draft, answer)
+            if found is None or found.stamp != self._stamp(found.draft) or _given_up(found):
+                found = self._assessed(stored)
             self._kept[stored.revision] = found
             while len(self._kept) > _MOST_KEPT:
-                self._kept.popitem(last=False)
-        return Opened(stored, found[1], found[2])
+                self._kept.popitem(last=False)[1].wanted = False
+        return self._opened(stored, found)
+
+    def finished(self, name: str) -> Opened:
+        """Return a survey with its answer once the hours are studied too."""
+        while True:
+            found = self.open(name)
+            kept = self._kept.get(found.stored.revision)
+            if not found.answer.studying or kept is None or kept.study is None:
+                return found
+            with suppress(Superseded):
+                kept.study.result()
+
+    def _assessed(self, stored: StoredSurvey) -> Kept:
+        draft = read_draft(stored.content, self.folder.path)
+        answer = answer_of(draft, stored.revision, with_year=False)
+        kept = Kept(stored.name, self._stamp(draft), draft, answer)
+        if not kept.answer.studying:
+            self._note(stored, draft, kept.answer)
+            return kept
+        for other in self._kept.values():
+            other.wanted = other.wanted and other.name != stored.name
+        kept.study = self._behind.submit(self._studied, stored, kept)
+        return kept
+
+    def _studied(self, stored: StoredSurvey, kept: Kept) -> Answer:
+        if not kept.wanted:
+            raise Superseded
+        answer = answer_of(kept.draft, stored.revision, with_year=True, on_step=kept.on_step)
+        kept.answer = answer
+        self._note(stored, kept.draft, answer)
+        return answer
+
+    def _opened(self, stored: StoredSurvey, kept: Kept) -> Opened:
+        steps, of = kept.done
+        return Opened(stored, kept.draft, kept.answer, f"{100 * steps // of} %" if of else "")
 
     def listed(self) -> tuple[Listed, ...]:
         """Return all surveys of the folder with what was last said about them."""
@@ -124,3 +184,9 @@ class Desk:
 def _text_at(draft: Draft, *path: str) -> str:
     value = value_at(draft.data, path)
     return "" if value is None else str(value)
+
+
+def _given_up(kept: Kept) -> bool:
+    """Whether the hours were left unstudied, because the survey had been changed meanwhile."""
+    study = kept.study
+    return study is not None and study.done() and isinstance(study.exception(), Superseded)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 from urllib.parse import quote
 
 from starlette.concurrency import run_in_threadpool
 from starlette.exceptions import HTTPException
 from starlette.requests import Request
-from starlette.responses import HTMLResponse, RedirectResponse, Response
+from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
 from feasibility.archive import enclosures, log_contents
 from feasibility.assessment import Assessment
@@ -80,6 +81,7 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
         "counts": counts,
         "key": key,
         "answer": found.answer,
+        "progress": found.progress,
         "problems": places,
         "missing": sum(one.missing for one in found.draft.problems),
         "wrong": sum(not one.missing for one in found.draft.problems),
@@ -98,6 +100,25 @@ def fact_links(found: Opened, screens: tuple[Screen, ...]) -> dict[str, str]:
             key = quote(screen.key, safe="")
             links[one.place] = f"{address_of(found.stored.name)}/at/{key}#{id_of(one.place)}"
     return links
+
+
+def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, Any]:
+    """Return what the page's script puts in its places."""
+    context = frame(found, "")
+    return {
+        "revision": found.stored.revision,
+        "headline": found.answer.headline,
+        "verdict": found.answer.verdict,
+        "answer": environment().get_template("page/answer.html.j2").render(**context),
+        "problems": found.problems,
+        "counts": context["counts"],
+        "alsoChanged": list(also_changed),
+    }
+
+
+async def answer_now(request: Request) -> Response:
+    """Return the answer as it stands, for a page that waits for the hours of a year."""
+    return JSONResponse(answer_object(await opened(request)))
 
 
 def first_fields(found: Opened) -> tuple[FieldView, ...]:
@@ -196,9 +217,14 @@ async def survey_file(request: Request) -> Response:
     return _download(found.stored.content, f"{found.stored.name}.toml", "application/toml")
 
 
+async def finished(request: Request) -> Opened:
+    """Return the survey that the address names, its hours studied."""
+    return await run_in_threadpool(desk_of(request).finished, request.path_params["name"])
+
+
 async def assessment_file(request: Request) -> Response:
     """Return the whole assessment as JSON; of a survey with mistakes there is none."""
-    found = await opened(request)
+    found = await finished(request)
     if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
     text = await run_in_threadpool(to_json, found.answer.assessment)
@@ -207,7 +233,7 @@ async def assessment_file(request: Request) -> Response:
 
 async def report_file(request: Request) -> Response:
     """Return the report; of a survey with mistakes there is none."""
-    found = await opened(request)
+    found = await finished(request)
     if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
     pdf = await run_in_threadpool(_report, desk_of(request), found, found.answer.assessment)

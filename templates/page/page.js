@@ -89,6 +89,35 @@
       if (opened.includes(one.dataset.keep)) one.open = true;
     }
     if (focused) answer.focus();
+    awaitHours();
+  };
+
+  // The hours of a year are studied behind the page; ask for them until they are there.
+  let asking = 0;
+  const awaitHours = () => {
+    window.clearTimeout(asking);
+    if (document.querySelector("[data-studying]")) asking = window.setTimeout(askHours, 500);
+  };
+
+  async function askHours() {
+    try {
+      const response = await fetch(`${address}/answer.json`);
+      if (response.ok) {
+        const now = await response.json();
+        if (now.revision === revision && !pending.size && !sending) {
+          showAnswer(now.answer);
+          showBrief(now);
+          return;
+        }
+      }
+    } catch { /* asked again below */ }
+    awaitHours();
+  }
+
+  const showBrief = (now) => {
+    const brief = document.getElementById("brief");
+    brief.textContent = now.headline;
+    brief.dataset.verdict = now.verdict;
   };
 
   const take = (after, sent) => {
@@ -101,9 +130,7 @@
     remember();
     showAnswer(after.answer);
     showProblems(after.problems);
-    const brief = document.getElementById("brief");
-    brief.textContent = after.headline;
-    brief.dataset.verdict = after.verdict;
+    showBrief(after);
     for (const one of document.querySelectorAll(".count[data-key]")) {
       const count = after.counts[one.dataset.key];
       one.textContent = count ? ` ✗ ${count} to answer or put right` : "";
@@ -226,4 +253,5 @@
     }
   } catch { /* nothing was kept */ }
   if (pending.size) send();
+  awaitHours();
 })();

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+import threading
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -16,6 +17,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 from starlette.testclient import TestClient
 
+from feasibility.assessment import assess
 from feasibility.cli import main
 from feasibility.examples import example_names
 from feasibility.page.folder import SurveyFolder
@@ -50,9 +52,45 @@ def test_the_verdict_on_the_page_is_that_of_the_command(
 ) -> None:
     ran = CliRunner().invoke(main, ["check", str(folder / f"{name}.toml"), "--json"])
     verdict = json.loads(ran.stdout)["verdict"]
+    assert client.get(f"/s/{name}/assessment.json").json() == json.loads(ran.stdout)
     text = client.get(f"/s/{name}/findings").text
     assert f'<div class="verdict" data-verdict="{verdict}">' in text
-    assert client.get(f"/s/{name}/assessment.json").json() == json.loads(ran.stdout)
+
+
+def test_the_hours_are_studied_behind_and_nothing_carries_before(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While the study waits, a change is answered, and the study of what it changed is left."""
+    from feasibility.page import answer
+
+    go_on, begun = threading.Event(), threading.Event()
+
+    def slow(survey: Any, *, with_year: bool, on_step: Any, **others: Any) -> Any:
+        if with_year:
+            begun.set()
+            assert go_on.wait(60)
+            on_step(1, 2)
+        return assess(survey, with_year=with_year, on_step=on_step, **others)
+
+    monkeypatch.setattr(answer, "assess", slow)
+    client = client_of(folder)
+    client.post("/new", data={"kind": "example", "example": "market-hall"})
+    name = max(one for one in SurveyFolder(folder).names() if one.startswith("market-hall"))
+    first = client.get(f"/s/{name}/first").text
+    assert "data-studying" in first
+    assert '<div class="verdict" data-verdict="indication">' in first
+    assert "carries the requested current" not in first
+    assert begun.wait(60)
+    after = changed(client, name, revision_in(first), ("cord.length_m", "7"))
+    assert after.status_code == 200
+    assert after.json()["verdict"] == "indication"
+    go_on.set()
+    verdict = client.get(f"/s/{name}/assessment.json").json()
+    assert verdict["verdict"] == "carries"
+    assert verdict["year"] is not None
+    now = client.get(f"/s/{name}/answer.json").json()
+    assert now["verdict"] == "carries"
+    assert "data-studying" not in now["answer"]
 
 
 def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> None:
