@@ -74,6 +74,7 @@ def _routes() -> list[Route]:
         _taking(f"{survey}/log", changing.log_uploaded),
         Route(f"{survey}/answer.json", reading.answer_now),
         Route(f"{survey}/findings", reading.all_findings),
+        Route(f"{survey}/hours", reading.hours),
         Route(f"{survey}/versions", reading.versions),
         _taking(f"{survey}/restore", changing.restored),
         Route(f"{survey}/survey.toml", reading.survey_file),

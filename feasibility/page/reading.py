@@ -22,6 +22,7 @@ from feasibility.page.sheet import sheet_html
 from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
 from feasibility.render.pdf import pdf_of, to_pdf
+from feasibility.render.year_view import year_view
 from feasibility.survey.plain_data import KeyPath, number
 from feasibility.survey_io.wording import field_type
 
@@ -202,6 +203,14 @@ async def all_findings(request: Request) -> Response:
     """Return every finding with its working, and what was assumed."""
     found = await opened(request)
     return page("findings", **frame(found, "findings"))
+
+
+async def hours(request: Request) -> Response:
+    """Return what the study of every quarter-hour found: maps, curve, settings, places."""
+    found = await opened(request)
+    study = found.answer.assessment.year if found.answer.assessment else None
+    view = year_view(study) if study is not None else None
+    return page("hours", **frame(found, "hours", year=view))
 
 
 async def versions(request: Request) -> Response:

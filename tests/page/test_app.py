@@ -93,6 +93,15 @@ def test_the_hours_are_studied_behind_and_nothing_carries_before(
     assert "data-studying" not in now["answer"]
 
 
+def test_the_maps_and_the_curve_of_the_hours_are_shown(client: TestClient) -> None:
+    client.get("/s/market-hall/assessment.json")
+    text = client.get("/s/market-hall/hours").text
+    assert text.count("<svg xmlns") == 2
+    assert "Monday" in text
+    assert "Largest fixed setting" in text
+    assert "Not studied" in client.get("/s/bakery-yard/hours").text
+
+
 def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> None:
     client.get("/s/river-depot/first")
     line = client.get("/").text.split('href="/s/river-depot/first"')[1].split("</li>")[0]
