@@ -23,6 +23,7 @@ Action = Callable[[], object]
 STARTS = 15
 WARM_RUNS = 9
 DOCUMENTS = 3
+PAGE_CHANGES = 40
 EXIT_BAD_INPUT = 2
 LINES_ON_A_PAGE = 40
 WORDS = "Conductors, devices and outlets carry the current that was asked for, or less."
@@ -149,6 +150,64 @@ def measure_pdf(assessment: Any) -> None:
     ratio("report", lambda: to_pdf(assessment), yardstick, lambda: plain_pdf(pages), DOCUMENTS)
 
 
+def measure_page(name: str) -> None:
+    """A change on the page until the new answer is there, in warm assessments of the same site.
+
+    The hours of a year are studied behind it and do not count.
+    """
+    from starlette.testclient import TestClient
+
+    from feasibility.assessment import assess
+    from feasibility.examples import example_companions, example_text
+    from feasibility.page.app import page_app
+    from feasibility.page.draft import read_draft
+
+    with tempfile.TemporaryDirectory() as place:
+        folder = Path(place)
+        (folder / "a.toml").write_text(example_text(name), encoding="utf-8")
+        for companion, content in example_companions(name).items():
+            (folder / companion).write_bytes(content)
+        draft = read_draft((folder / "a.toml").read_bytes(), folder)
+        if draft.survey is None:
+            message = f"the shipped survey {name} is faulty"
+            raise RuntimeError(message)
+        origin = "http://127.0.0.1"
+        client = TestClient(page_app(folder), base_url=origin, headers={"Origin": origin})
+        revision = client.get("/s/a/first").text.split('data-revision="', 1)[1][:64]
+        taken: list[float] = []
+        own: list[float] = []
+        for number in range(PAGE_CHANGES):
+            entries = [{"place": "cord.length_m", "text": f"{5 + number / 100:g}"}]
+            start = time.perf_counter()
+            answer = client.post("/s/a/change", json={"revision": revision, "entries": entries})
+            taken.append(time.perf_counter() - start)
+            revision = answer.json()["revision"]
+            own.append(_seconds(lambda: assess(draft.survey, sha256="", with_year=False)))  # type: ignore[arg-type]
+    slow = statistics.quantiles(taken, n=20)[-1]
+    warm = statistics.median(own)
+    within = "within" if slow <= 1.5 * warm + 0.05 else "NOT within"
+    print(
+        f"change on the page of {name}, 95th percentile / warm assessment: {slow / warm:.2f}  "
+        f"({slow * 1e3:.1f} ms / {warm * 1e3:.1f} ms; {within} 1.5 assessments and 50 ms)"
+    )
+
+
+def largest_site() -> str:
+    """Return the shipped site with the most links whose demand does not change over the time."""
+    from feasibility.assessment import assess
+    from feasibility.examples import example_names, example_path
+    from feasibility.page.answer import varies
+    from feasibility.survey_io.toml_file import read_survey
+
+    links: dict[str, int] = {}
+    for name in example_names():
+        read = read_survey(example_path(name))
+        found = assess(read.survey, sha256="", demand_logs=read.demand_logs, with_year=False)
+        if not varies(found):
+            links[name] = len(found.chain)
+    return max(links, key=lambda name: links[name])
+
+
 def main() -> None:
     """Measure everything with one demonstration survey, the first unless another is named."""
     from feasibility.examples import example_companions, example_names, example_text
@@ -163,6 +222,7 @@ def main() -> None:
         path = Path(folder) / "survey.toml"
         path.write_text(text, encoding="utf-8")
         read = read_survey(path)
+    measure_page(largest_site())
     measure_protection(read)
     measure_pdf(measure_assessment(read))
 
