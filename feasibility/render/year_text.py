@@ -42,7 +42,7 @@ def only_sometimes(study: YearStudy | None) -> str:
 def _hours(study: YearStudy, hours: float) -> str:
     """Return hours of the year, or of what was logged where that is less."""
     of = "of the year" if study.whole_year else "logged"
-    shown, every = number_text(hours, digits=4), number_text(study.hours, digits=4)
+    shown, every = number_text(hours, digits=6), number_text(study.hours, digits=6)
     return f"{shown} of the {every} hours {of}"
 
 
@@ -127,7 +127,7 @@ def _evidence(study: YearStudy) -> Iterator[str]:
                 "the mean of many customers: its hours are an estimate."
             )
         if one.unlogged_hours:
-            hours = amount_text(one.unlogged_hours, "h", digits=4)
+            hours = amount_text(one.unlogged_hours, "h", digits=6)
             yield f"For {hours} the log of {one.where} has no figure: its largest one counts."
         if one.years_laid_over > 1:
             yield (
