@@ -44,7 +44,8 @@ class Circuit:
     def branch_currents_a(self, voltages_v: ComplexArray, load_va: ComplexArray) -> ComplexArray:
         """Return the line currents of the branches that feed ``load_va`` at the given voltages.
 
-        Either may have further dimensions in front, for many states of one network.
+        Either may have further dimensions in front, for many states of one network, and one phase
+        alone where the three are alike.
         """
         at_load = voltages_v[..., self.load_row, :]
         ratio = np.where(self.load_is_current[:, np.newaxis], np.abs(at_load) / self.nominal_v, 1.0)
@@ -62,13 +63,16 @@ class Circuit:
         """Return the largest gap in any loop of line and neutral, as a share of the source voltage.
 
         Each loop: voltage at the near end minus voltage at the far end minus Z1 I minus Zn In. Many
-        states of one network (further dimensions in front) give as many gaps.
+        states of one network (further dimensions in front) give as many gaps. Of three phases that
+        are alike one is enough: nothing flows in the neutral then.
         """
-        neutral_drop_v = neutral_ohm * currents_a.sum(axis=-1)
-        drop_v = line_ohm[:, np.newaxis] * currents_a + neutral_drop_v[..., np.newaxis]
+        phases = voltages_v.shape[-1]
+        drop_v = line_ohm[:, np.newaxis] * currents_a
+        if phases > 1:
+            drop_v = drop_v + (neutral_ohm * currents_a.sum(axis=-1))[..., np.newaxis]
         near_v, far_v = voltages_v[..., self.from_row, :], voltages_v[..., 1:, :]
         gap_v = np.abs(near_v - far_v - drop_v).max(axis=(-2, -1))
-        source_gap_v = np.abs(voltages_v[..., 0, :] - self.source_v * PHASES).max(axis=-1)
+        source_gap_v = np.abs(voltages_v[..., 0, :] - self.source_v * PHASES[:phases]).max(axis=-1)
         share: FloatArray = np.maximum(gap_v, source_gap_v) / self.source_v
         return share
 

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from feasibility.network.circuit import PHASES, Circuit, circuit_of
+from feasibility.network.circuit import Circuit, circuit_of
 from feasibility.network.load_flow import KIRCHHOFF_TOLERANCE, solver_tables
 from feasibility.network.records import Network, NetworkError
 from feasibility.network.solution import ComplexArray
@@ -35,8 +35,8 @@ Progress = Callable[[int, int], None]
 class Flow:
     """Phasors of every state, in volts and amperes: state, node or branch, phase.
 
-    As in ``Solution``; ``supplied`` is False for a state that has no stable operating point, whose
-    voltages and currents are NaN.
+    As in ``Solution``, with L1 alone where all three phases are alike at every moment. ``supplied``
+    is False for a state that has no stable operating point: its voltages and currents are NaN.
     """
 
     node_rows: Mapping[str, int]
@@ -46,16 +46,19 @@ class Flow:
     supplied: NDArray[np.bool_]
     with_neutral: NDArray[np.bool_]
 
+    @property
+    def phases(self) -> int:
+        """How many phases are held: three, or one where they are alike."""
+        return int(self.voltages_v.shape[-1])
+
     def voltage_v(self, node: str) -> ComplexArray:
         """Return the line-to-neutral voltages at a node: state, phase."""
         found: ComplexArray = self.voltages_v[:, self.node_rows[node]]
         return found
 
-    def line_voltage_v(self, node: str) -> FloatArray:
-        """Return the line-to-line voltages L1-L2, L2-L3, L3-L1 at a node: state, pair."""
-        voltage = self.voltage_v(node)
-        magnitude: FloatArray = np.abs(voltage - np.roll(voltage, -1, axis=1))
-        return magnitude
+    def lowest_line_voltage_v(self, node: str) -> FloatArray:
+        """Return the lowest of the line-to-line voltages at a node: state."""
+        return lowest_line_voltage_v(self.voltage_v(node))
 
     def current_a(self, branch: str) -> ComplexArray:
         """Return the line currents of a branch: state, phase."""
@@ -64,9 +67,18 @@ class Flow:
 
     def neutral_current_a(self, branch: str) -> FloatArray:
         """Return the current in the neutral of a branch, zero where no neutral reaches it."""
+        current = self.current_a(branch)
+        if self.phases == 1:
+            return np.zeros(len(current))
         row = self.branch_rows[branch]
-        magnitude: FloatArray = np.abs(self.current_a(branch).sum(axis=1)) * self.with_neutral[row]
-        return magnitude
+        return np.asarray(np.abs(current.sum(axis=1)) * self.with_neutral[row])
+
+
+def lowest_line_voltage_v(voltage_v: ComplexArray) -> FloatArray:
+    """Return the lowest line-to-line voltage of line-to-neutral ones: state, phase (or one)."""
+    if voltage_v.shape[1] == 1:
+        return np.asarray(SQRT3 * np.abs(voltage_v[:, 0]))
+    return np.asarray(np.abs(voltage_v - np.roll(voltage_v, -1, axis=1)).min(axis=1))
 
 
 def solve_steps(
@@ -78,23 +90,26 @@ def solve_steps(
 ) -> Flow:
     """Return the states of a network whose loads change: powers as state, load, phase.
 
-    They stand in place of the powers of ``network.loads``, in that order, at the nominal voltage.
-    A state that cannot be supplied is marked, never raised; NetworkError for powers that no load
-    has. ``on_step`` is told of the progress after each piece of ``STEPS_AT_ONCE`` states.
+    They stand in place of the powers of ``network.loads``, in that order, at the nominal voltage,
+    with a single phase where the three are alike. A state that cannot be supplied is marked, never
+    raised; NetworkError for powers that no load has. ``on_step`` is told of the progress after each
+    piece of ``STEPS_AT_ONCE`` states.
     """
     circuit = circuit_of(network)
-    load_va = _powers("active_w", active_w, circuit) + 1j * _powers(
-        "reactive_var", reactive_var, circuit
-    )
-    if len(active_w) != len(reactive_var):
-        message = f"active_w has {len(active_w)} states and reactive_var {len(reactive_var)}"
+    active = _powers("active_w", active_w, circuit)
+    reactive = _powers("reactive_var", reactive_var, circuit)
+    if active.shape != reactive.shape:
+        message = f"active_w has the shape {active.shape}, reactive_var {reactive.shape}"
         raise NetworkError(message)
+    load_va = active + 1j * reactive
     _refuse_lost_neutral(network, circuit, load_va)
-    states = len(load_va)
-    voltages = np.empty((states, len(circuit.node_rows), 3), dtype=np.complex128)
-    currents = np.empty((states, len(circuit.branch_rows), 3), dtype=np.complex128)
+    if _alike(load_va):
+        load_va = load_va[..., :1]
+    states, phases = len(load_va), load_va.shape[-1]
+    voltages = np.empty((states, len(circuit.node_rows), phases), dtype=np.complex128)
+    currents = np.empty((states, len(circuit.branch_rows), phases), dtype=np.complex128)
     supplied = np.empty(states, dtype=np.bool_)
-    solve = _batch_solver(circuit, network.frequency_hz, symmetric=_balanced(load_va))
+    solve = _batch_solver(circuit, network.frequency_hz, symmetric=phases == 1)
     for piece in _pieces(states):
         voltages[piece] = solve(load_va[piece])
         with np.errstate(invalid="ignore"):  # a state that was not solved is NaN throughout
@@ -105,7 +120,8 @@ def solve_steps(
         supplied[piece] = circuit.supplied(voltages[piece]) & (gap < KIRCHHOFF_TOLERANCE)
         if on_step is not None:
             on_step(piece.stop, states)
-    voltages[~supplied] = currents[~supplied] = np.nan
+    if not supplied.all():
+        voltages[~supplied] = currents[~supplied] = np.nan
     return Flow(
         node_rows=circuit.node_rows,
         branch_rows=circuit.branch_rows,
@@ -121,14 +137,14 @@ def _pieces(states: int) -> Iterator[slice]:
         yield slice(start, min(start + STEPS_AT_ONCE, states))
 
 
-def _balanced(load_va: ComplexArray) -> bool:
-    return bool((load_va == load_va[..., :1]).all())
+def _alike(load_va: ComplexArray) -> bool:
+    return load_va.shape[-1] == 1 or bool((load_va == load_va[..., :1]).all())
 
 
 def _powers(parameter: str, given: FloatArray, circuit: Circuit) -> FloatArray:
     values = np.asarray(given, dtype=float)
-    wanted = (*values.shape[:1], *circuit.load_va.shape)
-    if values.ndim != 3 or values.shape != wanted or not len(values):
+    loads = len(circuit.load_va)
+    if values.ndim != 3 or values.shape[1:] not in ((loads, 3), (loads, 1)) or not len(values):
         message = f"{parameter} has the shape {values.shape} in place of states by loads by phases"
         raise NetworkError(message)
     if not np.isfinite(values).all():
@@ -141,7 +157,7 @@ def _refuse_lost_neutral(network: Network, circuit: Circuit, load_va: ComplexArr
     """Refuse an unbalanced load at any moment where no neutral reaches, as the records do."""
     reached = {0, *(row + 1 for row in np.flatnonzero(circuit.with_neutral))}
     for column, (load, row) in enumerate(zip(network.loads, circuit.load_row, strict=True)):
-        if int(row) not in reached and not _balanced(load_va[:, column]):
+        if int(row) not in reached and not _alike(load_va[:, column]):
             message = f"load {load.name!r} is unbalanced, but no neutral reaches {load.node!r}"
             raise NetworkError(message)
 
@@ -158,16 +174,23 @@ def _batch_solver(
     tables = solver_tables(circuit)
     tables["line"]["r1"] = circuit.line_ohm.real
     tables["line"]["r0"] = circuit.line_ohm.real + 3 * circuit.neutral_ohm.real
-    tables["asym_load"]["p_specified"] = circuit.load_va.real
-    tables["asym_load"]["q_specified"] = circuit.load_va.imag
-    model = pgm.PowerGridModel(tables, system_frequency=frequency_hz)
     node, load = pgm.ComponentType.node, pgm.ComponentType.asym_load
+    template = tables.pop("asym_load")
+    if symmetric:
+        load = pgm.ComponentType.sym_load
+    loads = pgm.initialize_array(pgm.DatasetType.input, load, len(template))
+    for column in ("id", "node", "status", "type"):
+        loads[column] = template[column]
+    loads["p_specified"] = loads["q_specified"] = 0
+    model = pgm.PowerGridModel(tables | {load: loads}, system_frequency=frequency_hz)
 
     def solve(load_va: ComplexArray) -> ComplexArray:
         update = pgm.initialize_array(pgm.DatasetType.update, load, load_va.shape[:2])
-        update["id"] = tables["asym_load"]["id"]
-        update["p_specified"] = load_va.real
-        update["q_specified"] = load_va.imag
+        update["id"] = loads["id"]
+        # A balanced load is given by the power of its three phases together.
+        power = 3 * load_va[..., 0] if symmetric else load_va
+        update["p_specified"] = power.real
+        update["q_specified"] = power.imag
         found: dict[Any, Any] = model.calculate_power_flow(
             symmetric=symmetric,
             error_tolerance=_TOLERANCE,
@@ -182,8 +205,6 @@ def _batch_solver(
         failed = model.batch_error
         if isinstance(failed, PowerGridBatchError):
             phasors[failed.failed_scenarios] = np.nan
-        if symmetric:
-            phasors = phasors[..., np.newaxis] / SQRT3 * PHASES
-        return phasors
+        return phasors[..., np.newaxis] / SQRT3 if symmetric else phasors
 
     return solve

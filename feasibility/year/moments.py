@@ -14,9 +14,9 @@ from feasibility.checks.neutral import NeutralLimit
 from feasibility.checks.operation import UNLIMITED_A, Operation
 from feasibility.checks.question import NOISE
 from feasibility.network.circuit import PHASES
-from feasibility.network.records import Load, Network
+from feasibility.network.records import Network
 from feasibility.network.solution import ComplexArray
-from feasibility.network.year_flow import Flow, Progress, solve_steps
+from feasibility.network.year_flow import Flow, Progress, lowest_line_voltage_v, solve_steps
 from feasibility.units import SQRT3, FloatArray
 from feasibility.year.limits import LinkLimits
 
@@ -25,20 +25,30 @@ Places = NDArray[np.intp]
 
 @dataclass(slots=True, kw_only=True)
 class Site:
-    """What is drawn through the time: ``shares`` as ``Series`` has them, for ``count`` moments."""
+    """What is drawn through the time: ``shares`` as ``Series`` has them, for ``count`` moments.
+
+    ``phases`` is 1 where everything is alike on all three phases at every moment: one is enough.
+    """
 
     operation: Operation
     shares: Sequence[FloatArray | None]
     count: int
     drawn: list[Drawn] = field(init=False)
+    phases: int = field(init=False)
 
     def __post_init__(self) -> None:
         self.drawn = self.operation.drawn()
+        alike = all(self.operation.phases_of_station())
+        alike = alike and all(len(set(one.apparent_va)) == 1 for one in self.drawn)
+        varying = [one for one in self.shares if one is not None]
+        self.phases = 1 if alike and all(bool((one == one[:, :1]).all()) for one in varying) else 3
 
     def share(self, number: int, places: Places | slice) -> FloatArray:
         """Return the share of one drawn load at the given moments, one row if it is constant."""
         found = self.shares[number]
-        return np.ones((1, 3)) if found is None else found[places]
+        if found is None:
+            return np.ones((1, self.phases))
+        return found[places, : self.phases]
 
     def at(
         self,
@@ -55,17 +65,31 @@ class Site:
         """
         self.operation.state(warmed_by_a)
         network = self.operation.network(1.0)
-        steps = len(station_a)
-        active = np.empty((steps, len(network.loads), 3))
+        active = np.empty((len(station_a), len(network.loads), self.phases))
         reactive = np.empty_like(active)
         for number, load in enumerate(network.loads):
             share = station_a[:, np.newaxis]
             if load.name != STATION:
                 share = self.share(number - 1, places)
-            active[:, number] = np.array(load.active_w) * share
-            reactive[:, number] = np.array(load.reactive_var) * share
+            active[:, number] = np.array(load.active_w[: self.phases]) * share
+            reactive[:, number] = np.array(load.reactive_var[: self.phases]) * share
         flow = solve_steps(network, active_w=active, reactive_var=reactive, on_step=on_step)
         return Moments(site=self, network=network, flow=flow, places=places, station_a=station_a)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beside:
+    """What others draw through the links at one position: state, phase.
+
+    ``phasor`` is the sum of loads of known power factor, ``arithmetic`` that of the others, as
+    ``Operation.current_through`` has them. ``along`` is the part of the phasor in the direction of
+    the station's current, ``across`` the square of the rest.
+    """
+
+    phasor: ComplexArray
+    arithmetic: FloatArray
+    along: FloatArray
+    across: FloatArray
 
 
 @dataclass(slots=True, kw_only=True)
@@ -77,53 +101,63 @@ class Moments:
     flow: Flow
     places: Places | slice
     station_a: FloatArray
-    _beside: dict[int, tuple[ComplexArray, FloatArray]] = field(default_factory=dict)
+    _beside: dict[int, Beside] = field(default_factory=dict)
 
     def station_voltage_v(self) -> FloatArray:
         """Lowest voltage at the station: between lines, or to neutral if single-phase."""
         on = self.site.operation.phases_of_station()
         voltage = self.voltage_v(STATION)
         if all(on):
-            return np.asarray(np.abs(voltage - np.roll(voltage, -1, axis=1)).min(axis=1))
+            return lowest_line_voltage_v(voltage)
         return np.asarray(np.abs(voltage[:, on.index(True)]))
 
     def voltage_v(self, node: str) -> ComplexArray:
         """Return the voltages at a node: state, phase; of the source where nothing is supplied."""
         found = self.flow.voltage_v(node)
-        source_v = self.network.source_voltage_v / SQRT3 * PHASES
+        if self.flow.supplied.all():
+            return found
+        source_v = self.network.source_voltage_v / SQRT3 * PHASES[: self.flow.phases]
         return np.where(self.flow.supplied[:, np.newaxis], found, source_v)
 
-    def beside(self, position: int) -> tuple[ComplexArray, FloatArray]:
-        """Return what others draw through the links at ``position``: state, phase.
+    def beside(self, position: int) -> Beside:
+        """Return what others draw through the links at ``position``."""
+        nodes = [one.demand.node for one in self.site.drawn if one.demand.node > position]
+        # The same for all positions up to the next node with a load.
+        key = min(nodes, default=len(self.site.operation.installation.circuits) + 1)
+        if key not in self._beside:
+            self._beside[key] = self._sum(key)
+        return self._beside[key]
 
-        The first is the phasor sum of loads of known power factor, the second the arithmetic sum of
-        the others, as ``Operation.current_through`` has them.
-        """
-        if position not in self._beside:
-            self._beside[position] = self._sum(position)
-        return self._beside[position]
-
-    def _sum(self, position: int) -> tuple[ComplexArray, FloatArray]:
-        operation = self.site.operation
-        unsure = operation.installation.station.number("power_factor").is_ranged
-        phasor = np.zeros((len(self.station_a), 3), dtype=np.complex128)
-        arithmetic = np.zeros((len(self.station_a), 3))
-        loads: dict[int, Load] = dict(enumerate(self.network.loads[1:]))
-        for number, one in enumerate(self.site.drawn):
-            if one.demand.node <= position:
-                continue
-            voltage = self.voltage_v(loads[number].node)
-            reference = (
-                np.abs(voltage) if one.constant_power else operation.nominal_voltage_v / SQRT3
-            )
-            share = self.site.share(number, self.places)
-            amperes = np.array(one.apparent_va) * share / reference
+    def _sum(self, node: int) -> Beside:
+        """Return the sum of the loads from a node on."""
+        unsure = self.site.operation.installation.station.number("power_factor").is_ranged
+        here = [n for n, one in enumerate(self.site.drawn) if one.demand.node == node]
+        if here:
+            beyond = self.beside(node)
+            phasor, arithmetic = beyond.phasor.copy(), beyond.arithmetic.copy()
+        else:
+            shape = (len(self.station_a), self.flow.phases)
+            phasor, arithmetic = np.zeros(shape, dtype=np.complex128), np.zeros(shape)
+        for number in here:
+            one = self.site.drawn[number]
+            voltage = self.voltage_v(self.network.loads[number + 1].node)
+            amperes = self._amperes(number, voltage)
             if one.power_factor is None or unsure:
                 arithmetic += amperes
             else:
-                lag = np.exp(-1j * math.acos(one.power_factor))
-                phasor += amperes * lag * voltage / np.abs(voltage)
-        return phasor, arithmetic
+                phasor += amperes * _lagging(one.power_factor, voltage)
+        station = _lagging(self.site.operation.station_power_factor(), self.voltage_v(STATION))
+        turned = np.conj(station) * phasor
+        return Beside(
+            phasor=phasor, arithmetic=arithmetic, along=turned.real, across=turned.imag**2
+        )
+
+    def _amperes(self, number: int, voltage: ComplexArray) -> FloatArray:
+        one = self.site.drawn[number]
+        nominal_v = self.site.operation.nominal_voltage_v / SQRT3
+        reference_v = np.abs(voltage) if one.constant_power else nominal_v
+        apparent = np.array(one.apparent_va[: self.flow.phases])
+        return np.asarray(apparent * self.site.share(number, self.places) / reference_v)
 
     def free_a(self, limits: LinkLimits, slope_v_per_a: float) -> FloatArray:
         """Return the station's current that is free on a link at each moment; not below zero.
@@ -146,17 +180,16 @@ class Moments:
         return np.asarray(np.maximum(np.nan_to_num(free, nan=0.0), 0.0))
 
     def _below_total(self, position: int, limit_a: float) -> FloatArray:
-        """Solve |I s + P| + A = limit for the station's current I in each phase."""
-        operation = self.site.operation
-        phasor, arithmetic = self.beside(position)
-        left = limit_a - arithmetic
-        squares = np.abs(phasor) ** 2
-        full = (left < -NOISE * limit_a) | (squares > (left + NOISE * limit_a) ** 2)
-        voltage = self.voltage_v(STATION)
-        lag = np.exp(-1j * math.acos(operation.station_power_factor()))
-        along = (np.conj(lag * voltage / np.abs(voltage)) * phasor).real
-        roots = np.sqrt(np.maximum(along**2 + left**2 - squares, 0.0)) - along
-        on = np.array(operation.phases_of_station())
+        """Solve |I s + P| + A = limit for the station's current I in each phase.
+
+        With P split along and across the direction s: (I + along)^2 + across^2 = (limit - A)^2.
+        """
+        beside = self.beside(position)
+        left = limit_a - beside.arithmetic
+        noise = NOISE * limit_a
+        full = (left < -noise) | (np.abs(beside.phasor) > left + noise)
+        roots = np.sqrt(np.maximum(left**2 - beside.across, 0.0)) - beside.along
+        on = np.array(self.site.operation.phases_of_station())[: self.flow.phases]
         free = np.where(on, roots, np.inf)
         return np.asarray(np.where(full, 0.0, free).min(axis=1))
 
@@ -167,9 +200,14 @@ class Moments:
         return np.where(spare_v >= 0, self.station_a, 0.0)
 
     def _below_neutral(self, position: int, limit: NeutralLimit) -> FloatArray:
-        phasor, arithmetic = self.beside(position)
-        site = (np.abs(phasor) + arithmetic).max(axis=1)
+        beside = self.beside(position)
+        site = (np.abs(beside.phasor) + beside.arithmetic).max(axis=1)
         left = limit.capacity_a - site - limit.auxiliary_a
         if limit.per_station_a == 0:
             return np.where(left < -NOISE * limit.capacity_a, 0.0, np.inf)
         return np.asarray(np.maximum(left, 0.0) / limit.per_station_a)
+
+
+def _lagging(power_factor: float, voltage: ComplexArray) -> ComplexArray:
+    """Return the direction of a current of this power factor at these voltages."""
+    return np.asarray(np.exp(-1j * math.acos(power_factor)) * voltage / np.abs(voltage))

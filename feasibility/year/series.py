@@ -189,8 +189,10 @@ def _logged(log: DemandLog, where: str, calendar: Calendar) -> tuple[FloatArray,
         if values is None or values.maximum <= 0:
             continue  # such a phase is open, so that no load is drawn from this log
         share = np.clip(quarters.largest[column] / values.maximum, 0.0, 1.0)
-        by_week = _largest_by_hour_of_week(share, own)[calendar.hours_of_week]
-        found = np.where(at_once, share[np.where(at_once, place, 0)], by_week)
+        found = share[np.where(at_once, place, 0)]
+        if not at_once.all():
+            by_week = _largest_by_hour_of_week(share, own)[calendar.hours_of_week]
+            found = np.where(at_once, found, by_week)
         unlogged |= np.isnan(found)
         shares[:, phase] = np.nan_to_num(found, nan=1.0)
     return shares, VaryingDemand(

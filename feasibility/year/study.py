@@ -110,7 +110,7 @@ def _nodes(question: Question, moments: Moments) -> tuple[NodeExtreme, ...]:
     found = []
     for name in moments.flow.node_rows:
         if all(on):
-            volts = moments.flow.line_voltage_v(name).min(axis=1)
+            volts = moments.flow.lowest_line_voltage_v(name)
         else:
             volts = np.abs(moments.flow.voltage_v(name)[:, on.index(True)])
         place = int(np.nanargmin(volts))

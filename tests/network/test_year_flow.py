@@ -54,14 +54,15 @@ def test_every_state_is_that_of_a_single_solve_and_of_a_four_wire_sweep(
         one = at_state(site, active[state], reactive[state])
         single, wires = solve(one), sweep(one)
         scale_a = max(1.0, float(np.abs(single.branch_currents_a).max()))
-        gap_v = np.abs(flow.voltages_v[state] - single.node_voltages_v).max()
-        gap_a = np.abs(flow.currents_a[state] - single.branch_currents_a).max()
+        phases = flow.phases
+        gap_v = np.abs(flow.voltages_v[state] - single.node_voltages_v[:, :phases]).max()
+        gap_a = np.abs(flow.currents_a[state] - single.branch_currents_a[:, :phases]).max()
         assert gap_v < AGREEMENT * site.source_voltage_v
         assert gap_a < AGREEMENT * scale_a
         for item in site.branches:
             by_sweep = np.array(wires.currents_a[item.name])
             assert flow.current_a(item.name)[state] == pytest.approx(
-                by_sweep[:3], abs=AGREEMENT * scale_a
+                by_sweep[:phases], abs=AGREEMENT * scale_a
             )
             if item.name in site.branches_with_neutral():
                 assert flow.neutral_current_a(item.name)[state] == pytest.approx(
@@ -93,9 +94,25 @@ def test_sampled_states_are_those_of_pandapower() -> None:
         assert flow.neutral_current_a("main")[state] == pytest.approx(
             other.neutral_current_a("main"), abs=1e-6
         )
-        assert flow.line_voltage_v("end")[state] == pytest.approx(
-            other.line_voltage_v("end"), rel=AGREEMENT
+        assert flow.lowest_line_voltage_v("end")[state] == pytest.approx(
+            other.lowest_line_voltage_v("end"), rel=AGREEMENT
         )
+
+
+def test_three_alike_phases_are_held_as_one() -> None:
+    site = network(branch("line", "source", "end"), load("end", 3000.0, reactive_var=500.0))
+    active, reactive = powers(site, np.array([0.3, 1.0])[:, np.newaxis, np.newaxis] * np.ones(3))
+    whole = solve_steps(site, active_w=active, reactive_var=reactive)
+    one = solve_steps(site, active_w=active[..., :1], reactive_var=reactive[..., :1])
+    single = solve(site)
+    for flow in (whole, one):
+        assert flow.phases == 1
+        assert flow.voltages_v[1, :, 0] == pytest.approx(single.node_voltages_v[:, 0], rel=1e-9)
+        assert flow.currents_a[1, :, 0] == pytest.approx(single.branch_currents_a[:, 0], rel=1e-9)
+        assert flow.lowest_line_voltage_v("end")[1] == pytest.approx(
+            single.lowest_line_voltage_v("end"), rel=1e-9
+        )
+        assert flow.neutral_current_a("line").tolist() == [0.0, 0.0]
 
 
 def test_voltage_by_hand() -> None:
@@ -150,10 +167,11 @@ def test_powers_that_no_load_has_are_refused() -> None:
     fine = np.full((2, 1, 3), 1000.0)
     for wrong, words in (
         (fine[:, :, :2], "shape"),
+        (fine[:, :, :1], "reactive_var"),
         (fine[0], "shape"),
         (fine[:0], "shape"),
         (np.where(fine > 0, np.nan, fine), "not a finite number"),
-        (fine[:1], "1 states"),
+        (fine[:1], "reactive_var"),
     ):
         with pytest.raises(NetworkError, match=words):
             solve_steps(site, active_w=wrong, reactive_var=fine)
