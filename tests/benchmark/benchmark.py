@@ -121,6 +121,35 @@ def measure_protection(read: Any) -> None:
     ratio("protection", protection, "pandapower load flow", flow, WARM_RUNS)
 
 
+def measure_year() -> None:
+    """A year of quarter-hours at twelve nodes, the search for the fixed setting included."""
+    from feasibility.checks.catalogue import CATALOGUE
+    from feasibility.checks.run import run_catalogue
+    from feasibility.installation.build import build_installation
+    from feasibility.network.pandapower_model import to_pandapower
+    from feasibility.settings import settings_of
+    from feasibility.year.study import year_study
+
+    from .year_site import year_site
+
+    for words, balanced in (("balanced", True), ("unbalanced", False)):
+        survey, logs = year_site(balanced=balanced)
+        judgement = run_catalogue(build_installation(survey, logs), CATALOGUE)
+        run = judgement.unfavourable
+        settings = settings_of(run.installation, run.ends)
+        net = to_pandapower(run.operation.network(station_a=10.0))
+
+        def study() -> object:
+            return year_study(judgement, settings)  # noqa: B023 - called within the loop
+
+        def flow() -> object:
+            import pandapower as pp
+
+            return pp.runpp(net, numba=False)  # noqa: B023
+
+        ratio(f"{words} year", study, "balanced pandapower load flow", flow, DOCUMENTS)
+
+
 def plain_pdf(pages: int) -> bytes:
     """Return a document of so many pages of plain text."""
     import weasyprint
@@ -224,6 +253,7 @@ def main() -> None:
         read = read_survey(path)
     measure_page(largest_site())
     measure_protection(read)
+    measure_year()
     measure_pdf(measure_assessment(read))
 
 
