@@ -65,7 +65,7 @@ def _place(
 ) -> FreePlace:
     currents = np.min([free.of_links[n] for n in group.links], axis=0)
     exceeded = np.any([free.exceeded[n] for n in group.links], axis=0)
-    exceeded |= ~free.requested.flow.supplied
+    exceeded |= free.dark
     worst = int(np.argmin(currents))
     holding = limits[min(group.links, key=lambda n: float(free.of_links[n][worst]))]
     lowest, highest = float(currents[worst]), float(currents.max())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,14 +28,26 @@ class Free:
 
     ``requested`` are the states at the requested current and ``exceeded`` says of each link where
     it would exceed a limit; ``of_links`` are free currents, ``path`` the least of them at each
-    moment, and ``fixed_a`` the largest steady current that exceeds nothing at any moment.
+    moment, and ``fixed_a`` the largest steady current that exceeds nothing at any moment. ``dark``
+    is where the requested current cannot be supplied at all.
     """
 
     requested: Moments
+    dark: NDArray[np.bool_]
     exceeded: tuple[NDArray[np.bool_], ...]
     of_links: tuple[FloatArray, ...]
     path: FloatArray
     fixed_a: float
+
+    def lasting(self, moments: NDArray[np.intp]) -> Free:
+        """Return them where each state lasts for so many moments; ``requested`` stays as it is."""
+        return replace(
+            self,
+            dark=np.repeat(self.dark, moments),
+            exceeded=tuple(np.repeat(one, moments) for one in self.exceeded),
+            of_links=tuple(np.repeat(one, moments) for one in self.of_links),
+            path=np.repeat(self.path, moments),
+        )
 
 
 def free_currents(
@@ -60,6 +72,7 @@ def free_currents(
     fixed_a = _largest_fixed(site, limits, of_links, slope)
     return Free(
         requested=first,
+        dark=~first.flow.supplied,
         exceeded=exceeded,
         of_links=tuple(of_links),
         path=_least(of_links),

@@ -104,6 +104,19 @@ class Series:
     demands: tuple[VaryingDemand, ...]
     whole_year: bool
 
+    @property
+    def starts(self) -> NDArray[np.intp]:
+        """Return the places at which anything changes; what lies between is as before.
+
+        A log of hours changes once in four quarter-hours.
+        """
+        changes = np.zeros(self.calendar.count, dtype=np.bool_)
+        changes[0] = True
+        for share in self.shares:
+            if share is not None:
+                changes[1:] |= (share[1:] != share[:-1]).any(axis=1)
+        return np.flatnonzero(changes)
+
 
 def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Series | None:
     """Return how the site's loads run; None where none of them changes in time.

@@ -23,7 +23,7 @@ from feasibility.year.delivery import (
     steady,
 )
 from feasibility.year.limits import Limits, binding_limits
-from feasibility.year.moments import Moments, Site
+from feasibility.year.moments import Moments, Places, Site
 from feasibility.year.places import hours_of, months_of, places_of
 from feasibility.year.record import BranchExtreme, NodeExtreme, YearStudy
 from feasibility.year.search import Free, free_currents
@@ -48,7 +48,9 @@ def year_study(
         limits = binding_limits(judgement)
         if series is None or not limits.of_links:
             return None
-        site = Site(operation=run.operation, shares=series.shares, count=series.calendar.count)
+        starts = series.starts
+        shares = [None if share is None else share[starts] for share in series.shares]
+        site = Site(operation=run.operation, shares=shares, count=len(starts))
         free = free_currents(site, limits.of_links, requested_a, on_step)
         question = Question(
             operation=run.operation,
@@ -58,7 +60,7 @@ def year_study(
             complete=not limits.missing,
             calendar=series.calendar,
         )
-        return _study(question, series, limits, free)
+        return _study(question, series, limits, free, starts)
     except (NotKnown, NotTabulated):
         return None
 
@@ -71,10 +73,12 @@ def _fail_safe_a(operation: Operation) -> float | None:
     return operation.ends.high_is_bad(fact)
 
 
-def _study(question: Question, series: Series, limits: Limits, free: Free) -> YearStudy:
+def _study(
+    question: Question, series: Series, limits: Limits, solved: Free, starts: Places
+) -> YearStudy:
     calendar = series.calendar
-    dark = ~free.requested.flow.supplied
-    exceeded = np.any(free.exceeded, axis=0) | dark
+    free = solved.lasting(np.diff(starts, append=calendar.count))
+    exceeded = np.any(free.exceeded, axis=0) | free.dark
     hours, hours_exceeded = hours_of(np.ones_like(exceeded)), hours_of(exceeded)
     fixed = fixed_setting(question, free.fixed_a, always_fits=not exceeded.any())
     return YearStudy(
@@ -88,21 +92,21 @@ def _study(question: Question, series: Series, limits: Limits, free: Free) -> Ye
         requested_a=question.requested_a,
         requested=steady(question, question.requested_a),
         hours_exceeded=hours_exceeded,
-        hours_not_supplied=hours_of(dark),
+        hours_not_supplied=hours_of(free.dark),
         exceeded_only_sometimes=0 < hours_exceeded < hours,
         fixed=fixed,
         controlled=controlled_setting(question, free.path, exceeded, fixed),
         settings=hours_by_setting(question, free.path, hours_exceeded),
         months=months_of(free.path, exceeded, calendar),
         places=places_of(question.operation.installation, limits.of_links, free, calendar),
-        nodes=_nodes(question, free.requested),
-        branches=_branches(question, free.requested),
+        nodes=_nodes(question, free.requested, starts),
+        branches=_branches(question, free.requested, starts),
         complete=question.complete,
         missing=limits.missing,
     )
 
 
-def _nodes(question: Question, moments: Moments) -> tuple[NodeExtreme, ...]:
+def _nodes(question: Question, moments: Moments, starts: Places) -> tuple[NodeExtreme, ...]:
     """Return the lowest voltage of every node at the requested current."""
     if not moments.flow.supplied.any():
         return ()
@@ -118,13 +122,13 @@ def _nodes(question: Question, moments: Moments) -> tuple[NodeExtreme, ...]:
             NodeExtreme(
                 name=question.operation.words_of(name),
                 lowest_voltage_v=float(volts[place]),
-                lowest_at=question.calendar.moment(place),
+                lowest_at=question.calendar.moment(int(starts[place])),
             )
         )
     return tuple(found)
 
 
-def _branches(question: Question, moments: Moments) -> tuple[BranchExtreme, ...]:
+def _branches(question: Question, moments: Moments, starts: Places) -> tuple[BranchExtreme, ...]:
     """Return the largest currents of every cable at the requested current."""
     if not moments.flow.supplied.any():
         return ()
@@ -136,7 +140,7 @@ def _branches(question: Question, moments: Moments) -> tuple[BranchExtreme, ...]
             BranchExtreme(
                 name=question.operation.words_of(name),
                 highest_current_a=float(amperes[place]),
-                highest_at=question.calendar.moment(place),
+                highest_at=question.calendar.moment(int(starts[place])),
                 highest_neutral_current_a=float(np.nanmax(moments.flow.neutral_current_a(name))),
             )
         )
