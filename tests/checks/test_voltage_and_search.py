@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
+
 import pytest
 
 from feasibility.checks.operation import UNLIMITED_A, Operation
@@ -20,12 +23,40 @@ def operation() -> Operation:
     return Run.over(build_installation(site(SINGLE)), favourable=False).operation
 
 
+def falls_straight(amperes: float, limit_a: float) -> float:
+    return limit_a - amperes
+
+
+def falls_steeper(amperes: float, limit_a: float) -> float:
+    return float(limit_a**1.7 - amperes**1.7)
+
+
+def falls_to_a_collapse(amperes: float, limit_a: float) -> float:
+    return -math.inf if amperes > 1.2 * limit_a else limit_a - amperes
+
+
+@pytest.mark.parametrize("falls", [falls_straight, falls_steeper, falls_to_a_collapse])
 @pytest.mark.parametrize("limit_a", [0.5, 1.5, 24.0, 500.0])
 @pytest.mark.parametrize("start_a", [0.1, 10.0, 40.0])
-def test_the_search_ends_where_the_margin_is_used_up(limit_a: float, start_a: float) -> None:
-    largest = operation().largest_current_a(lambda amperes: limit_a - amperes, start_a)
+def test_the_search_ends_where_the_margin_is_used_up(
+    falls: Callable[[float, float], float], limit_a: float, start_a: float
+) -> None:
+    asked_for: list[float] = []
+
+    def margin(amperes: float) -> float:
+        asked_for.append(amperes)
+        assert len(asked_for) < 500
+        return falls(amperes, limit_a)
+
+    largest = operation().largest_current_a(margin, start_a)
     assert largest == pytest.approx(limit_a, abs=1e-5)
-    assert largest <= limit_a
+    assert falls(largest, limit_a) >= 0
+
+
+def test_a_site_whose_voltage_collapses_has_none_at_the_station() -> None:
+    collapsed = found("minimum-voltage", "", SINGLE, {"circuit[0].cable[0].length_m": 3000})
+    assert collapsed.outcome is Outcome.FAIL
+    assert collapsed.value == 0
 
 
 def test_nothing_and_everything_may_pass() -> None:

@@ -7,7 +7,9 @@ import math
 import pytest
 
 from feasibility.checks.device_band import operating_current
-from feasibility.checks.fault_sources import greatest_line_impedance
+from feasibility.checks.fault_conductors import FaultKind
+from feasibility.checks.fault_path import live_kinds_at
+from feasibility.checks.fault_sources import greatest_line_impedance, least_earth_loop, neutral_loop
 from feasibility.checks.impedance import (
     line_impedance_of_equal_cables,
     shortest_line_impedance,
@@ -366,3 +368,57 @@ def test_a_detector_that_nobody_read_of_the_station_is_none() -> None:
     (judged,) = asked("residual-current-type", SINGLE, changes)
     assert judged.unfavourable.outcome is Outcome.FAIL
     assert judged.favourable.outcome is Outcome.PASS
+
+
+@pytest.mark.parametrize(
+    ("changes", "reaches"),
+    [
+        ({}, [True, True, True, True]),
+        ({"circuit[0].cable[0].neutral_section_mm2": 0}, [True, False, False, False]),
+        ({"circuit[1].cable[0].neutral_section_mm2": 0}, [True, True, False, False]),
+        ({"circuit[1].cable[0].neutral_section_mm2": 6}, [True, True, True, True]),
+        ({"outlet.poles": "3P+E"}, [True, True, False, False]),
+        (
+            {"outlet.poles": "3P+E", "circuit[1].cable[0].neutral_section_mm2": 6},
+            [True, True, True, True],
+        ),
+    ],
+)
+def test_a_neutral_reaches_as_far_as_its_conductors(changes: Changes, reaches: list[bool]) -> None:
+    """Origin, main board, outlet, station; without an own neutral the outlet's contacts tell."""
+    installation = build_installation(site(BAKERY, {"station.needs_neutral": False}, changes))
+    found_kinds = [FaultKind.LINE_NEUTRAL in live_kinds_at(installation, node) for node in range(4)]
+    assert found_kinds == reaches
+
+
+def test_a_reading_of_a_current_that_may_vary_agrees_where_any_of_it_does() -> None:
+    # 230.9 V over 0.3 ohm are 770 A, and over 3 ohm 77 A.
+    def reading(low: float, high: float) -> Outcome:
+        changes: Changes = {
+            "outlet.measured_loop_impedance_ohm": GONE,
+            "outlet.measured_fault_current_ka": {"low": low, "high": high},
+            "outlet.measured_fault_between": "line-neutral",
+        }
+        return found("fault-current-reading", "outlet", SINGLE, changes).outcome
+
+    assert reading(0.077, 0.77) is Outcome.PASS
+    assert reading(0.77, 20) is Outcome.PASS
+    assert reading(0.05, 0.077) is Outcome.CAUTION
+    assert reading(10, 20) is Outcome.CAUTION
+
+
+def test_an_assumed_neutral_loop_is_shown_as_filled_in() -> None:
+    run = run_over(SINGLE, {"supply.external_line_neutral_loop_ohm": GONE})
+    loop = neutral_loop(run)
+    assert loop.filled
+    assert loop.is_ranged
+
+
+def test_an_earth_loop_is_the_electrodes_only_in_tt_without_a_stated_loop() -> None:
+    electrode = {"supply.electrode_resistance_ohm": 74}
+    tt: Changes = {**electrode, "supply.earthing_system": "TT"}
+    stated = {"supply.external_loop_impedance_ohm": 0.28}
+    assert least_earth_loop(run_over(KIOSK, tt)).ohm == 74
+    assert least_earth_loop(run_over(KIOSK, tt, stated)).ohm == 0.28
+    with pytest.raises(NotKnown):
+        least_earth_loop(run_over(KIOSK, {**electrode, "supply.earthing_system": "TN-S"}))
