@@ -156,3 +156,33 @@ def test_a_thick_cable_of_unknown_metal_counts_as_aluminium_for_its_drop() -> No
         for finding in (bad, good)
     ]
     assert results[0] / results[1] == pytest.approx(1.91 / 1.15, rel=0.1)
+
+
+def test_a_conductor_that_fits_at_one_end_does_not_hide_that_it_is_too_thin_at_the_other() -> None:
+    marked = {"outlet.terminals_from_mm2": 4, "outlet.terminals_to_mm2": 16}
+    ranged: Changes = {f"{CABLE}.section_mm2": {"low": 2.5, "high": 12}}
+    bad, good = ends("terminal-range", "outlet", SINGLE, marked, ranged)
+    assert (bad.value, bad.outcome) == (2.5, Outcome.FAIL)
+    assert (good.value, good.outcome) == (12, Outcome.PASS)
+
+
+def test_a_neutral_like_the_line_has_the_data_sheets_ampacity_too() -> None:
+    own: Changes = {f"{CABLE}.ampacity_a": 35, f"{CABLE}.neutral_section_mm2": 6}
+    assert found("neutral-current", "cable 1", SINGLE, own).limit == pytest.approx(35)
+    smaller = {**own, f"{CABLE}.neutral_section_mm2": 4}
+    # IEC 60364-5-52, Table B.52.4, method C: 4 mm2, 32 A.
+    assert found("neutral-current", "cable 1", SINGLE, smaller).limit == pytest.approx(32)
+
+
+def test_a_neutral_names_a_current_only_where_it_is_full_before_the_line() -> None:
+    assert found("neutral-current", "cable 1", SINGLE).carries_a is None
+
+
+def test_a_neutral_that_is_not_there_carries_no_current() -> None:
+    without: Changes = {f"{CABLE}.neutral_section_mm2": 0}
+    links = [one.unfavourable.link for one in asked("neutral-current", SINGLE, without)]
+    assert links == ["cord"]
+
+
+def test_a_demand_is_asked_about_generation_only_where_something_feeds_in() -> None:
+    assert asked("demand-without-generation", "bakery-yard") == ()
