@@ -186,3 +186,23 @@ def test_a_neutral_that_is_not_there_carries_no_current() -> None:
 
 def test_a_demand_is_asked_about_generation_only_where_something_feeds_in() -> None:
     assert asked("demand-without-generation", "bakery-yard") == ()
+
+
+def test_what_the_site_draws_is_what_flows_beside_the_station() -> None:
+    finding = found("ampacity", "Main cable: cable 1", "bakery-yard")
+    step = next(one for one in finding.working if one.symbol == "Ib")
+    parts = {one.symbol: one.value for one in step.inputs}
+    assert finding.value is not None
+    assert parts == {"Is": 24.48, "Ie": pytest.approx(finding.value - 24.48)}
+
+
+@pytest.mark.parametrize(("ampacity_a", "within"), [(24.6, True), (24.48, True), (24.4, False)])
+def test_a_current_and_its_rating_in_a_sentence(ampacity_a: float, *, within: bool) -> None:
+    # 24 A and 2 % of tolerance through a cable that feeds nothing else.
+    finding = found("ampacity", "cable 1", SINGLE, {f"{CABLE}.ampacity_a": ampacity_a})
+    assert (finding.outcome is Outcome.PASS) is within
+    assert ("is within" in finding.reason.template, "exceeds" in finding.reason.template) == (
+        within,
+        not within,
+    )
+    assert finding.carries_a == pytest.approx(ampacity_a)
