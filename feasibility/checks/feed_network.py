@@ -6,6 +6,7 @@ temperatures last found by whoever solves the network.
 
 from __future__ import annotations
 
+import cmath
 import math
 from dataclasses import dataclass, field
 
@@ -247,16 +248,17 @@ class FeedNetwork:
         on = self.phases_of_station()
         stations = tuple(station_a * voltage if phase else 0.0 for phase in on)
         loads = [_load(STATION, STATION, stations, own, constant_power=False)]
-        loads.extend(
-            _load(
-                f"{number} {one.demand.where}",
-                self._node(one.demand.node),
-                self._without_relief(one.apparent_va, on),
-                own if one.power_factor is None else one.power_factor,
-                constant_power=one.constant_power,
+        for number, one in enumerate(self.drawn()):
+            factor = own if one.power_factor is None else one.power_factor
+            loads.append(
+                _load(
+                    f"{number} {one.demand.where}",
+                    self._node(one.demand.node),
+                    one.apparent_va if all(on) else self._without_relief(one, factor, on),
+                    factor,
+                    constant_power=one.constant_power,
+                )
             )
-            for number, one in enumerate(self.drawn())
-        )
         return loads
 
     def _power_factor_for_voltage(self) -> float:
@@ -273,15 +275,36 @@ class FeedNetwork:
 
         return float(self.ends.worst(self.installation.station.number("power_factor"), kept))
 
-    @staticmethod
     def _without_relief(
-        apparent_va: tuple[float, float, float], on: tuple[bool, bool, bool]
+        self, one: Drawn, power_factor: float, on: tuple[bool, bool, bool]
     ) -> tuple[float, float, float]:
-        """Return the load without phases that would relieve a single-phase station's neutral."""
-        if all(on):
-            return apparent_va
-        kept = [va if phase else 0.0 for va, phase in zip(apparent_va, on, strict=True)]
-        return (kept[0], kept[1], kept[2])
+        """Return a load without the phases that would raise a single-phase station's voltage.
+
+        What they drop along the neutral raises it, unless it lies within a right angle of it: a
+        load of much reactive power on one phase, or a neutral of much reactance on the other.
+        """
+        shared = [
+            piece.neutral
+            for piece in self._cables()
+            if piece.link.kind is LinkKind.CABLE and piece.link.position < one.demand.node
+        ]
+        neutral = complex(
+            sum(piece.resistance_20c_ohm for piece in shared),
+            sum(piece.reactance_ohm for piece in shared),
+        )
+        own = self.transformer_branch()
+        if own is not None:
+            neutral += complex(own.neutral_resistance_ohm, own.neutral_reactance_ohm)
+        station, lag = on.index(True), math.acos(power_factor)
+
+        def lowers(phase: int) -> bool:
+            angle = 2 * math.pi / 3 * (station - phase) - lag
+            return (cmath.rect(1.0, angle) * neutral).real > 0
+
+        first, second, third = (
+            va if on[phase] or lowers(phase) else 0.0 for phase, va in enumerate(one.apparent_va)
+        )
+        return (first, second, third)
 
     def _node(self, number: int) -> str:
         last = len(self.installation.circuits)

@@ -43,9 +43,10 @@ def drop_checks(operation: Operation, station_a: float, *, from_origin: bool = F
             found = state.lowest_line_voltage_v(branch.from_node)
             found -= state.lowest_line_voltage_v(branch.to_node)
         else:
-            share = state.neutral_current_a(branch.name) / abs(current)
-            resistance += share * branch.neutral_resistance_ohm
-            reactance += share * branch.neutral_reactance_ohm
+            share = state.neutral_phasor_a(branch.name) / current
+            neutral = share * complex(branch.neutral_resistance_ohm, branch.neutral_reactance_ohm)
+            resistance += neutral.real
+            reactance += neutral.imag
             found = float(state.voltage_v(branch.from_node)[phase])
             found -= float(state.voltage_v(branch.to_node)[phase])
         inputs = [

@@ -62,7 +62,7 @@ def _judge(run: Run, link: Link) -> Finding:
     agree = deviation <= bound
     words = "agree" if agree else "do not agree"
     single = not all(run.operation.phases_of_station())
-    alone = " Phases without the station count as unloaded: they relieve nothing." if single else ""
+    alone = " Loads on the other phases count only where they lower its voltage." if single else ""
     return finding(
         LOAD_FLOW,
         link,

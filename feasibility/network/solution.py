@@ -62,12 +62,16 @@ class Solution:
         """Return the three line currents of a branch."""
         return _magnitude(self.current_phasor_a(branch))
 
-    def neutral_current_a(self, branch: str) -> float:
-        """Return the current in the neutral of a branch: the phasor sum of its line currents.
+    def neutral_phasor_a(self, branch: str) -> complex:
+        """Return the sum of a branch's line currents, which its neutral carries back.
 
         Zero where no neutral reaches from the source.
         """
-        return float(abs(self.neutral_currents_a[self.branch_rows[branch]]))
+        return complex(self.neutral_currents_a[self.branch_rows[branch]])
+
+    def neutral_current_a(self, branch: str) -> float:
+        """Return the current in the neutral of a branch, as ``neutral_phasor_a``."""
+        return abs(self.neutral_phasor_a(branch))
 
     def loss_w(self, branch: str) -> float:
         """Return the heat set free in the line conductors and the neutral of a branch."""

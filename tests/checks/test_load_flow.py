@@ -58,11 +58,11 @@ def test_a_supply_that_only_one_solver_solves_is_no_agreement(
 
 
 @pytest.mark.parametrize(("name", "said"), [(SINGLE, False), (KIOSK, True)])
-def test_only_for_a_single_phase_station_are_other_phases_said_to_be_unloaded(
+def test_only_for_a_single_phase_station_are_other_phases_said_to_bring_no_relief(
     monkeypatch: pytest.MonkeyPatch, name: str, *, said: bool
 ) -> None:
     reason = message_text(judged(monkeypatch, 0.0, name).reason)
-    assert ("Phases without the station" in reason) is said
+    assert ("Loads on the other phases" in reason) is said
 
 
 def test_a_collapse_is_a_matter_of_the_current_and_has_no_network_to_show() -> None:
@@ -103,3 +103,51 @@ def test_a_constant_current_is_written_as_its_power_in_each_phase() -> None:
     assert first.active_w == pytest.approx((900, 1900, 3060))
     assert first.reactive_var == pytest.approx((90, 190, 306))
     assert second == power
+
+
+@pytest.mark.parametrize("reactance_ohm_per_km", [0.02, 0.08, 1.0])
+@pytest.mark.parametrize("power_factor", [0.5, 0.7, 0.92, 1.0])
+@pytest.mark.parametrize("phase", [1, 2])
+def test_a_load_on_another_phase_counts_where_it_lowers_the_station_s_voltage(
+    phase: int, power_factor: float, reactance_ohm_per_km: float
+) -> None:
+    # Outside check: the same network solved with that load and without it; the lower one counts.
+    demand = {f"board[0].demand.maximum_l{one + 1}_a": 30 * (one == phase) for one in range(3)}
+    changes: Changes = {
+        **demand,
+        "board[0].demand.power_factor": power_factor,
+        "circuit[0].cable[0].reactance_ohm_per_km": reactance_ohm_per_km,
+    }
+    run = Run.over(build_installation(site(KIOSK, changes)), favourable=False)
+    network = run.operation.network(10.0)
+    station, board = network.loads
+    second, third = (30 * 400 / math.sqrt(3) * (one == phase) for one in (1, 2))
+    sine = math.sqrt(1 - power_factor**2)
+    whole = replace(
+        board,
+        active_w=(0.0, power_factor * second, power_factor * third),
+        reactive_var=(0.0, sine * second, sine * third),
+    )
+    none = replace(board, active_w=(0.0, 0.0, 0.0), reactive_var=(0.0, 0.0, 0.0))
+    found_v, with_v, without_v = (
+        solve(replace(network, loads=(station, one))).voltage_v("station")[0]
+        for one in (board, whole, none)
+    )
+    assert abs(with_v - without_v) > 0.01
+    assert found_v == pytest.approx(min(with_v, without_v), abs=1e-9)
+
+
+def test_the_written_drops_hold_with_a_load_on_another_phase_that_counts() -> None:
+    changes: Changes = {
+        "board[0].demand.power_factor": 0.6,
+        "circuit[0].cable[0].length_m": 60,
+    }
+    drops = [
+        (line.result, one.value)
+        for line in found("voltage-drop", "", KIOSK, changes).working
+        for one in line.inputs
+        if one.symbol == "dUf"
+    ]
+    assert len(drops) == 3
+    for written_v, by_load_flow_v in drops:
+        assert written_v == pytest.approx(by_load_flow_v, rel=0.01)
