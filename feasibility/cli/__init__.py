@@ -20,6 +20,7 @@ from feasibility.cli.common import EXIT_BAD_INPUT, EXIT_CODE_OF_VERDICT, CannotD
 from feasibility.cli.demonstration import demo
 from feasibility.cli.page import serve
 from feasibility.cli.reopening import reopen
+from feasibility.cli.sheet import sheet
 from feasibility.cli.table_review import tables
 from feasibility.resources import DamagedData
 
@@ -62,5 +63,5 @@ def main() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
-for _command in (check, report, serve, compare, reopen, demo, tables):
+for _command in (sheet, check, report, serve, compare, reopen, demo, tables):
     main.add_command(_command)

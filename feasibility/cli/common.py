@@ -104,7 +104,7 @@ def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment) -> N
     """Write the report with what it was made from inside; only a PDF is ever replaced."""
     from feasibility.write_file import write_atomically
 
-    _refuse_to_replace_other_than_pdf(pdf_path)
+    refuse_to_replace_other_than_pdf(pdf_path)
     from feasibility.archive import enclosures, log_contents
     from feasibility.render.json_document import to_json
     from feasibility.render.pdf import to_pdf
@@ -115,7 +115,8 @@ def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment) -> N
     write_atomically(pdf_path, to_pdf(assessment, enclosed))
 
 
-def _refuse_to_replace_other_than_pdf(path: Path) -> None:
+def refuse_to_replace_other_than_pdf(path: Path) -> None:
+    """End with a message where something else than a PDF would be lost."""
     if not os.path.lexists(path):
         return
     if not path.is_file():
