@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from feasibility import __version__, tables
+from feasibility.answer import Answer, answer_of
 from feasibility.chain import ChainLink, PathElement, WeakLink, chain_of, path_of, weakest_links
-from feasibility.checks.catalogue import CATALOGUE, MUST_BE_JUDGED, NOT_CHECKED
+from feasibility.checks.catalogue import CATALOGUE, NOT_CHECKED
 from feasibility.checks.fault_levels import fault_levels
 from feasibility.checks.load_flow import NetworkState, network_state
-from feasibility.checks.lower_setting import lower_setting
-from feasibility.checks.question import Run
-from feasibility.checks.run import Judgement, merge, run_catalogue
+from feasibility.checks.run import Judgement, run_catalogue
 from feasibility.demand_evidence import (
     DemandEvidence,
     KnownDemand,
@@ -23,16 +22,14 @@ from feasibility.demand_evidence import (
 from feasibility.demand_log.record import DemandLog
 from feasibility.expected_readings import ExpectedReadings, expected_readings
 from feasibility.installation.build import build_installation
-from feasibility.installation.facts import Fact, NotKnown
+from feasibility.installation.facts import Fact
 from feasibility.network.year_flow import Progress
 from feasibility.operator_request import OperatorRequest, operator_request
 from feasibility.possible import PossibleCurrents, possible_currents
 from feasibility.result import Finding, Message, NodeFaults, Outcome, Step, Verdict
 from feasibility.settings import Settings, settings_of
 from feasibility.survey.model import Survey
-from feasibility.tables import NotTabulated
 from feasibility.time_current import TimeCurrent, time_current_of
-from feasibility.verdict import Currents, currents_of, verdict_from
 from feasibility.voltage_along import VoltageAlong, voltage_along
 from feasibility.year.finding import finding_of
 from feasibility.year.record import YearStudy
@@ -118,40 +115,38 @@ def assess(
     judgement = run_catalogue(installation, CATALOGUE)
     settings = settings_of(installation, judgement.unfavourable.ends)
     year = year_study(judgement, settings, on_step) if with_year else None
-    return _assessment(survey, sha256, judgement, settings, year)
+    of_year = () if year is None else (finding_of(year, installation.basis),)
+    return _assessment(survey, sha256, judgement, answer_of(judgement, more=of_year), year)
 
 
 def _assessment(
     survey: Survey,
     sha256: str,
     judgement: Judgement,
-    settings: Settings,
+    answer: Answer,
     year: YearStudy | None,
 ) -> Assessment:
     """Draw everything out of what was judged."""
-    installation = judgement.unfavourable.installation
-    requested, working = _requested(judgement)
-    findings, limits, by_current = _merged(judgement, settings, requested, year)
+    installation, findings = judgement.unfavourable.installation, answer.findings
     faults, fault_facts = fault_levels(judgement.unfavourable)
-    verdict = _verdict(findings, settings, limits, requested)
-    expected = _expected(judgement, findings, verdict, settings, by_current)
+    expected = _expected(judgement, answer)
     return Assessment(
         survey_sha256=sha256,
         survey=survey,
         code_basis=installation.basis.title,
-        verdict=verdict,
-        requested_current_a=requested,
-        requested_working=working,
-        carryable_current_a=by_current if limits.complete and not _barred(findings) else None,
-        current_limit_only_a=by_current,
-        advised_current_a=_advised(settings, limits, by_current),
-        weakest_link=limits.weakest_link,
+        verdict=answer.verdict,
+        requested_current_a=answer.requested_a,
+        requested_working=answer.requested_working,
+        carryable_current_a=answer.carryable_a,
+        current_limit_only_a=answer.offered_a,
+        advised_current_a=answer.advised_a,
+        weakest_link=answer.limits.weakest_link,
         possible=possible_currents(judgement.judged),
         weakest_links=weakest_links(findings),
-        settings=settings,
+        settings=answer.settings,
         chain=chain_of(installation, findings),
         path=path_of(installation),
-        findings=tuple(findings),
+        findings=findings,
         assumptions=_assumptions({**judgement.assumed_facts, **fault_facts}),
         open_facts=_open_facts(findings, judgement),
         cautions=_cautions(findings),
@@ -164,114 +159,16 @@ def _assessment(
         operator_request=operator_request(judgement.unfavourable),
         expected_readings=expected,
         year=year,
-        sources=_source_titles(findings, working, expected),
+        sources=_source_titles(findings, answer.requested_working, expected),
     )
 
 
-def _merged(
-    judgement: Judgement, settings: Settings, requested: float | None, year: YearStudy | None
-) -> tuple[list[Finding], Currents, float | None]:
-    """Return the findings of both ends in one, and what they let the station draw.
-
-    That is as the limits say, and as a setting that the station offers.
-    """
-    flip_matters = _flip_matters(judgement)
-    findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
-    if year is not None:
-        findings.append(finding_of(year, judgement.unfavourable.basis))
-    limits = currents_of(findings)
-    findings.extend(_about_settings(judgement, settings, limits, requested))
-    return findings, limits, _offered(settings, limits, requested)
-
-
-def _barred(findings: list[Finding]) -> bool:
-    """Whether something fails that no lower current mends."""
-    return any(f.outcome is Outcome.FAIL and not f.depends_on_current for f in findings)
-
-
-def _expected(
-    judgement: Judgement,
-    findings: list[Finding],
-    verdict: Verdict,
-    settings: Settings,
-    by_current: float | None,
-) -> ExpectedReadings:
+def _expected(judgement: Judgement, answer: Answer) -> ExpectedReadings:
     """Return the readings of the tests, at the lower setting where only one carries."""
-    tested, _ = _requested(judgement)
-    if verdict is Verdict.CARRIES_REDUCED and by_current is not None:
-        tested = settings.drawn_at(by_current)
-    return expected_readings(judgement.unfavourable, findings, verdict, tested)
-
-
-def _verdict(
-    findings: list[Finding], settings: Settings, limits: Currents, requested: float | None
-) -> Verdict:
-    return verdict_from(
-        findings,
-        requested_a=requested,
-        carryable_a=limits.carryable_a,
-        smallest_setting_a=settings.smallest_drawn_a,
-        must_be_judged=MUST_BE_JUDGED,
-    )
-
-
-def _requested(judgement: Judgement) -> tuple[float | None, tuple[Step, ...]]:
-    try:
-        requested = judgement.unfavourable.requested()
-    except (NotKnown, NotTabulated):
-        return None, ()
-    return requested.current_a, requested.steps
-
-
-def _flip_matters(judgement: Judgement) -> bool:
-    """Whether the answer as far as current goes differs between the two ends of the ranges."""
-
-    def answer(run: Run, findings: list[Finding]) -> Verdict:
-        try:
-            requested = run.requested().current_a
-        except (NotKnown, NotTabulated):
-            return Verdict.UNDECIDED
-        decided = [one for one in findings if one.depends_on_current]
-        decided = [one for one in decided if one.outcome is not Outcome.OPEN]
-        return verdict_from(
-            decided,
-            requested_a=requested,
-            carryable_a=currents_of(decided).carryable_a,
-            smallest_setting_a=settings_of(run.installation, run.ends).smallest_drawn_a,
-        )
-
-    worst = answer(judgement.unfavourable, [one.unfavourable for one in judgement.judged])
-    best = answer(judgement.favourable, [one.favourable for one in judgement.judged])
-    return worst != best
-
-
-def _about_settings(
-    judgement: Judgement, settings: Settings, limits: Currents, requested: float | None
-) -> list[Finding]:
-    """Say so where only a lower setting would help but none counts, or it is not known."""
-    if requested is None or limits.carryable_a is None or requested <= limits.carryable_a:
-        return []
-    if settings.counts or settings.drawn_at(settings.smallest_a) > limits.carryable_a:
-        return []
-    return [lower_setting(judgement.favourable)]
-
-
-def _offered(settings: Settings, limits: Currents, requested: float | None) -> float | None:
-    """Return the carryable current as a setting that the station offers."""
-    if limits.carryable_a is None:
-        return None
-    offered = settings.offered_below(limits.carryable_a)
-    if requested is not None and requested <= limits.carryable_a:
-        return max(offered, requested)
-    return offered
-
-
-def _advised(settings: Settings, limits: Currents, by_current: float | None) -> float | None:
-    if limits.advised_a is None or by_current is None:
-        return None
-    if limits.advised_a >= by_current:
-        return by_current
-    return settings.offered_below(limits.advised_a)
+    tested = answer.requested_a
+    if answer.verdict is Verdict.CARRIES_REDUCED and answer.offered_a is not None:
+        tested = answer.settings.drawn_at(answer.offered_a)
+    return expected_readings(judgement.unfavourable, answer.findings, answer.verdict, tested)
 
 
 def _assumptions(facts: Mapping[str, Fact[Any]]) -> tuple[Assumption, ...]:
@@ -289,7 +186,7 @@ def _assumptions(facts: Mapping[str, Fact[Any]]) -> tuple[Assumption, ...]:
     )
 
 
-def _open_facts(findings: list[Finding], judgement: Judgement) -> tuple[OpenFact, ...]:
+def _open_facts(findings: Sequence[Finding], judgement: Judgement) -> tuple[OpenFact, ...]:
     known: dict[str, Fact[Any]] = {**judgement.open_facts, **judgement.assumed_facts}
     asked: dict[str, list[str]] = {}
     for one in findings:
@@ -302,7 +199,7 @@ def _open_facts(findings: list[Finding], judgement: Judgement) -> tuple[OpenFact
     )
 
 
-def _cautions(findings: list[Finding]) -> tuple[Message, ...]:
+def _cautions(findings: Sequence[Finding]) -> tuple[Message, ...]:
     return tuple(
         replace(
             one.reason,
@@ -315,7 +212,7 @@ def _cautions(findings: list[Finding]) -> tuple[Message, ...]:
 
 
 def _source_titles(
-    findings: list[Finding], working: tuple[Step, ...], expected: ExpectedReadings
+    findings: Sequence[Finding], working: tuple[Step, ...], expected: ExpectedReadings
 ) -> dict[str, str]:
     """Return id and title of every source that is cited anywhere."""
     cited = {citation.source for one in findings for citation in one.sources}

@@ -67,8 +67,9 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
         raise NotKnown(missing)
     ends.note(facts)
     may_fall = [fact.filled and _field(fact) in _WAYS_OF_LAYING for fact in facts]
-    stated = [(None,) if may else f.options for f, may in zip(facts, may_fall, strict=True)]
-    filled = [f.options if may else (None,) for f, may in zip(facts, may_fall, strict=True)]
+    options_of = [ends.options(fact) for fact in facts]
+    stated = [(None,) if may else of for of, may in zip(options_of, may_fall, strict=True)]
+    filled = [of if may else (None,) for of, may in zip(options_of, may_fall, strict=True)]
     rated: list[Ampacity] = []
     for given in product(*stated):
         found: list[Ampacity] = []

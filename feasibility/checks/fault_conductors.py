@@ -58,8 +58,7 @@ def conductors(
     Hot: at the highest permitted operating temperature. Every range at the end that is unfavourable
     for the smallest current (``long``, usual when hot), or for the largest one.
     """
-    opposite = Ends(favourable=not run.ends.favourable, used=run.ends.used)
-    ends = run.ends if (hot if long is None else long) else opposite
+    ends = run.ends if (hot if long is None else long) else run.ends.opposite()
     resistance = reactance = 0.0
     steps: list[Step] = []
     terms: list[Quantity] = []

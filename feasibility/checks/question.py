@@ -37,9 +37,15 @@ class Run:
     _requested: Requested | None = field(default=None)
 
     @classmethod
-    def over(cls, installation: Installation, *, favourable: bool) -> Run:
-        """Return a fresh run."""
-        ends = Ends(favourable=favourable)
+    def over(
+        cls,
+        installation: Installation,
+        *,
+        favourable: bool,
+        settled: Mapping[str, Any] | None = None,
+    ) -> Run:
+        """Return a fresh run; ``settled`` holds options of ranges that count alone on trial."""
+        ends = Ends(favourable=favourable, settled=settled or {})
         return cls(installation, ends, Operation(installation, ends))
 
     @property

@@ -21,7 +21,7 @@ from feasibility.checks.fault_readings import (
 )
 from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, step
-from feasibility.installation.facts import Ends, NotKnown
+from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Sense
 
@@ -82,7 +82,8 @@ def _reading_at(installation: Installation, link: Link, field: str) -> Reading:
 def _judge(run: Run, link: Link, check: Check, field: str) -> Finding:
     reading = _reading_at(run.installation, link, field)
     # No end is unfavourable here: what may be has to be looked at as a whole.
-    whole = Run(run.installation, Ends(favourable=False, used=run.ends.used), run.operation)
+    ends = run.ends.opposite() if run.ends.favourable else run.ends
+    whole = Run(run.installation, ends, run.operation)
     low, high = cold_range(whole, reading.node, reading.kind)
     least = read_impedance(whole, reading, high_is_bad=False)
     most = read_impedance(whole, reading, high_is_bad=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -19,6 +19,8 @@ from feasibility.units import OutOfRange
 class Judged:
     """One check of one link at both ends of the ranges that entered it."""
 
+    check: Check
+    link: Link
     unfavourable: Finding
     favourable: Finding
     facts: tuple[Fact[Any], ...]
@@ -55,17 +57,49 @@ def run_catalogue(installation: Installation, catalogue: Sequence[Check]) -> Jud
     open_facts: dict[str, Fact[Any]] = {}
     for check in catalogue:
         for link in check.links(installation):
-            worst.ends.used.clear()
-            unfavourable, missing = _ask(check, worst, link)
-            facts = tuple(worst.ends.used.values())
+            one, missing = _judge(check, link, worst, best)
             open_facts.update({fact.path: fact for fact in missing if fact.is_open})
-            ranged = any(fact.is_ranged for fact in facts)
-            favourable = _ask(check, best, link)[0] if ranged else unfavourable
-            judged.append(Judged(unfavourable=unfavourable, favourable=favourable, facts=facts))
+            judged.append(one)
     open_facts.update(worst.needed)
     return Judgement(
         judged=tuple(judged), open_facts=open_facts, unfavourable=worst, favourable=best
     )
+
+
+def settle(
+    judgement: Judgement, fact: Fact[Any], option: object, *, again: Callable[[Judged], bool]
+) -> Judgement:
+    """Return what would be found if a range were known to be this option, all else as it is.
+
+    Only questions into which the range entered, and of these what ``again`` chooses, are asked
+    again.
+    """
+    settled = {fact.path: option}
+    installation = judgement.unfavourable.installation
+    worst = Run.over(installation, favourable=False, settled=settled)
+    best = Run.over(installation, favourable=True, settled=settled)
+    judged = tuple(
+        _judge(one.check, one.link, worst, best)[0]
+        if again(one) and any(entered.path == fact.path for entered in one.facts)
+        else one
+        for one in judgement.judged
+    )
+    return Judgement(
+        judged=judged, open_facts=judgement.open_facts, unfavourable=worst, favourable=best
+    )
+
+
+def _judge(check: Check, link: Link, worst: Run, best: Run) -> tuple[Judged, tuple[Fact[Any], ...]]:
+    """Ask one question at both ends; return as well the facts that it lacks."""
+    worst.ends.used.clear()
+    unfavourable, missing = _ask(check, worst, link)
+    facts = tuple(worst.ends.used.values())
+    ranged = any(fact.is_ranged for fact in facts)
+    favourable = _ask(check, best, link)[0] if ranged else unfavourable
+    judged = Judged(
+        check=check, link=link, unfavourable=unfavourable, favourable=favourable, facts=facts
+    )
+    return judged, missing
 
 
 def _ask(check: Check, run: Run, link: Link) -> tuple[Finding, tuple[Fact[Any], ...]]:

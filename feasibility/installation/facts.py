@@ -6,7 +6,7 @@ itself, and a second run takes the favourable ends. What differs between the two
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from dataclasses import dataclass, field
 from itertools import product
 from typing import Any, Generic, TypeVar
@@ -55,12 +55,22 @@ class Ends:
     """Takes one end of every range: all unfavourable, or all favourable ones.
 
     ``used`` collects the facts that were taken and are a range or were filled in, so that a
-    finding can name them.
+    finding can name them. ``settled`` holds, by the facts' paths, the one option that counts of
+    a range on trial.
     """
 
     favourable: bool
     used: dict[str, Fact[Any]] = field(default_factory=dict)
+    settled: Mapping[str, Any] = field(default_factory=dict)
     _found: dict[Hashable, tuple[Any, dict[str, Fact[Any]]]] = field(default_factory=dict)
+
+    def options(self, fact: Fact[T]) -> tuple[T, ...]:
+        """Return what a fact may be: all its options, or the one that is settled on trial."""
+        return (self.settled[fact.path],) if fact.path in self.settled else fact.options
+
+    def opposite(self) -> Ends:
+        """Return what takes the other end of every range and notes what it took here."""
+        return Ends(favourable=not self.favourable, used=self.used, settled=self.settled)
 
     def once(self, key: Hashable, find: Callable[[], T]) -> T:
         """Return what ``find`` returns, asking it once for each key.
@@ -95,7 +105,7 @@ class Ends:
         if missing:
             raise NotKnown(missing)
         self.note(facts)
-        combinations = list(product(*(fact.options for fact in facts)))
+        combinations = list(product(*(self.options(fact) for fact in facts)))
         if len(combinations) == 1:
             return combinations[0]
         chosen = max if self.favourable else min
@@ -115,9 +125,10 @@ class Ends:
 
     def known(self, fact: Fact[T]) -> T:
         """Return a value that must not be a range; NotKnown if it is one or is open."""
-        if len(fact.options) != 1:
+        options = self.options(fact)
+        if len(options) != 1:
             raise NotKnown((fact,))
-        return fact.options[0]
+        return options[0]
 
     def note(self, facts: Iterable[Fact[Any]]) -> None:
         """Remember that these facts entered the result."""

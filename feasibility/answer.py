@@ -1,0 +1,133 @@
+"""From what a catalogue found to the answer: requested and carried current, verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from feasibility.checks.catalogue import MUST_BE_JUDGED
+from feasibility.checks.lower_setting import lower_setting
+from feasibility.checks.question import Run
+from feasibility.checks.run import Judgement, merge
+from feasibility.installation.facts import NotKnown
+from feasibility.result import Finding, Outcome, Step, Verdict
+from feasibility.settings import Settings, settings_of
+from feasibility.tables import NotTabulated
+from feasibility.verdict import Currents, currents_of, verdict_from
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Answer:
+    """What follows from the findings. Currents of the station, per phase, in A.
+
+    ``offered_a`` is what current alone lets through, as a setting that the station offers; None
+    where nothing limits it.
+    """
+
+    findings: tuple[Finding, ...]
+    verdict: Verdict
+    requested_a: float | None
+    requested_working: tuple[Step, ...]
+    limits: Currents
+    settings: Settings
+    offered_a: float | None
+
+    @property
+    def carryable_a(self) -> float | None:
+        """The carryable current; None where a failure bars it or a limit is not known."""
+        barred = any(
+            one.outcome is Outcome.FAIL and not one.depends_on_current for one in self.findings
+        )
+        return None if barred or not self.limits.complete else self.offered_a
+
+    @property
+    def advised_a(self) -> float | None:
+        """The same with recommendations and practice counted as well."""
+        if self.limits.advised_a is None or self.offered_a is None:
+            return None
+        if self.limits.advised_a >= self.offered_a:
+            return self.offered_a
+        return self.settings.offered_below(self.limits.advised_a)
+
+
+def answer_of(judgement: Judgement, *, more: Iterable[Finding] = ()) -> Answer:
+    """Merge both ends of all ranges and return what follows; ``more`` findings count as well."""
+    settings = settings_of(judgement.unfavourable.installation, judgement.unfavourable.ends)
+    requested, working = _requested(judgement)
+    flip_matters = _flip_matters(judgement)
+    findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
+    findings.extend(more)
+    limits = currents_of(findings)
+    findings.extend(_about_settings(judgement, settings, limits, requested))
+    return Answer(
+        findings=tuple(findings),
+        verdict=_verdict(findings, settings, limits, requested),
+        requested_a=requested,
+        requested_working=working,
+        limits=limits,
+        settings=settings,
+        offered_a=_offered(settings, limits, requested),
+    )
+
+
+def _verdict(
+    findings: Sequence[Finding], settings: Settings, limits: Currents, requested: float | None
+) -> Verdict:
+    return verdict_from(
+        findings,
+        requested_a=requested,
+        carryable_a=limits.carryable_a,
+        smallest_setting_a=settings.smallest_drawn_a,
+        must_be_judged=MUST_BE_JUDGED,
+    )
+
+
+def _requested(judgement: Judgement) -> tuple[float | None, tuple[Step, ...]]:
+    try:
+        requested = judgement.unfavourable.requested()
+    except (NotKnown, NotTabulated):
+        return None, ()
+    return requested.current_a, requested.steps
+
+
+def _flip_matters(judgement: Judgement) -> bool:
+    """Whether the answer as far as current goes differs between the two ends of the ranges."""
+
+    def answer(run: Run, findings: list[Finding]) -> Verdict:
+        try:
+            requested = run.requested().current_a
+        except (NotKnown, NotTabulated):
+            return Verdict.UNDECIDED
+        decided = [one for one in findings if one.depends_on_current]
+        decided = [one for one in decided if one.outcome is not Outcome.OPEN]
+        return verdict_from(
+            decided,
+            requested_a=requested,
+            carryable_a=currents_of(decided).carryable_a,
+            smallest_setting_a=settings_of(run.installation, run.ends).smallest_drawn_a,
+        )
+
+    worst = answer(judgement.unfavourable, [one.unfavourable for one in judgement.judged])
+    best = answer(judgement.favourable, [one.favourable for one in judgement.judged])
+    return worst != best
+
+
+def _about_settings(
+    judgement: Judgement, settings: Settings, limits: Currents, requested: float | None
+) -> list[Finding]:
+    """Say so where only a lower setting would help but none counts, or it is not known."""
+    if requested is None or limits.carryable_a is None or requested <= limits.carryable_a:
+        return []
+    if settings.counts or settings.drawn_at(settings.smallest_a) > limits.carryable_a:
+        return []
+    return [lower_setting(judgement.favourable)]
+
+
+def _offered(settings: Settings, limits: Currents, requested: float | None) -> float | None:
+    """Return the carryable current as a setting that the station offers."""
+    if limits.carryable_a is None:
+        return None
+    offered = settings.offered_below(limits.carryable_a)
+    if requested is not None and requested <= limits.carryable_a:
+        return max(offered, requested)
+    return offered
