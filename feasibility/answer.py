@@ -66,7 +66,7 @@ def answer_of(judgement: Judgement, *, more: Iterable[Finding] = ()) -> Answer:
         requested_working=working,
         limits=limits,
         settings=settings,
-        offered_a=_offered(settings, limits, requested),
+        offered_a=offered(settings, limits.carryable_a, requested),
     )
 
 
@@ -123,11 +123,14 @@ def _about_settings(
     return [lower_setting(judgement.favourable)]
 
 
-def _offered(settings: Settings, limits: Currents, requested: float | None) -> float | None:
-    """Return the carryable current as a setting that the station offers."""
-    if limits.carryable_a is None:
+def offered(settings: Settings, limit_a: float | None, requested_a: float | None) -> float | None:
+    """Return what a limit lets through, as a setting that the station offers.
+
+    Not below the requested current where that passes; None where nothing limits it.
+    """
+    if limit_a is None:
         return None
-    offered = settings.offered_below(limits.carryable_a)
-    if requested is not None and requested <= limits.carryable_a:
-        return max(offered, requested)
-    return offered
+    setting = settings.offered_below(limit_a)
+    if requested_a is not None and requested_a <= limit_a:
+        return max(setting, requested_a)
+    return setting

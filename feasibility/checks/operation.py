@@ -35,8 +35,12 @@ state a cable survives, and the search for a limit must not diverge there."""
 
 @dataclass(slots=True)
 class Operation(FeedNetwork):
-    """Answers: which current flows through a link, which voltage stands at the station."""
+    """Answers: which current flows through a link, which voltage stands at the station.
 
+    ``searches = False`` leaves out how much a link would carry; no outcome depends on that.
+    """
+
+    searches: bool = True
     _states: dict[float, Solution | None] = field(default_factory=dict)
     _deviations: dict[float, float] = field(default_factory=dict)
     _facts: dict[str, Fact[Any]] = field(default_factory=dict)
@@ -173,8 +177,10 @@ class Operation(FeedNetwork):
         """Return the largest station current whose ``margin`` is not negative.
 
         The margin must fall with the current. Returns 0 if nothing passes and UNLIMITED_A if
-        no current that a low-voltage site knows is too large.
+        no current that a low-voltage site knows is too large, or if nothing is searched for.
         """
+        if not self.searches:
+            return UNLIMITED_A
         if margin(0.0) < 0:
             return 0.0
         low, high = 0.0, max(start_a, 1.0)

@@ -43,10 +43,14 @@ class Run:
         *,
         favourable: bool,
         settled: Mapping[str, Any] | None = None,
+        searches: bool = True,
     ) -> Run:
-        """Return a fresh run; ``settled`` holds options of ranges that count alone on trial."""
+        """Return a fresh run; ``settled`` holds options of ranges that count alone on trial.
+
+        ``searches = False`` leaves out how much each link would carry.
+        """
         ends = Ends(favourable=favourable, settled=settled or {})
-        return cls(installation, ends, Operation(installation, ends))
+        return cls(installation, ends, Operation(installation, ends, searches=searches))
 
     @property
     def basis(self) -> CodeBasis:

@@ -66,6 +66,19 @@ def run_catalogue(installation: Installation, catalogue: Sequence[Check]) -> Jud
     )
 
 
+def unfavourable_findings(
+    installation: Installation, catalogue: Sequence[Check], *, searches: bool
+) -> tuple[Finding, ...]:
+    """Ask every question of every link it concerns, with all ranges unfavourable only.
+
+    ``searches = False`` leaves out how much each link would carry.
+    """
+    worst = Run.over(installation, favourable=False, searches=searches)
+    return tuple(
+        _ask(check, worst, link)[0] for check in catalogue for link in check.links(installation)
+    )
+
+
 def settle(
     judgement: Judgement, fact: Fact[Any], option: object, *, again: Callable[[Judged], bool]
 ) -> Judgement:

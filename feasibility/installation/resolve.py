@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 
 from feasibility.code_basis import CodeBasis
@@ -42,12 +43,14 @@ _KNOWN = {
 }
 
 
+@cache
 def unit_of(field: str) -> str:
     """Return the unit that a field's name ends in, or an empty string."""
     endings = [ending for ending in _UNITS if field.endswith(ending)]
     return _UNITS[max(endings, key=len)] if endings else ""
 
 
+@cache
 def words_of(field: str) -> str:
     """Return a field's name in words, without its unit."""
     endings = [ending for ending in _UNITS if field.endswith(ending)]

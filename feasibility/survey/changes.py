@@ -27,6 +27,10 @@ class Change:
     place: str
     value: object
 
+    def __hash__(self) -> int:
+        # A table is no key, but what it is written as tells tables apart.
+        return hash((self.place, repr(self.value)))
+
 
 class NoSuchPlace(ValueError):
     """A place that the survey does not have, and what was expected."""

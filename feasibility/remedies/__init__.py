@@ -1,0 +1,1 @@
+"""Changes of a survey that would let it carry the requested current, each assessed afresh."""
