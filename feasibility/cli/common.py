@@ -14,7 +14,9 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from feasibility.advice import Advice
     from feasibility.assessment import Assessment
+    from feasibility.remedies.record import Prices
     from feasibility.survey_io.problems import Problem
     from feasibility.survey_io.toml_file import LoadedSurvey
 
@@ -100,7 +102,27 @@ def place(path: Path, content: bytes) -> None:
     write_atomically(path, content)
 
 
-def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment) -> None:
+def prices_of(path: Path | None) -> Prices | None:
+    """Read a price list, if one is named; a faulty one ends the program with all its problems."""
+    if path is None:
+        return None
+    from feasibility.survey_io.prices import read_prices
+    from feasibility.survey_io.problems import SurveyProblems
+
+    try:
+        return read_prices(path)
+    except SurveyProblems as faulty:
+        end_with_problems(str(faulty.path), faulty.problems)
+
+
+def advice_on(loaded: LoadedSurvey, assessment: Assessment, prices: Prices | None = None) -> Advice:
+    """Return what would be enough, and which facts matter."""
+    from feasibility.advice import advise
+
+    return advise(assessment, loaded.demand_logs, prices)
+
+
+def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment, advice: Advice) -> None:
     """Write the report with what it was made from inside; only a PDF is ever replaced."""
     from feasibility.write_file import write_atomically
 
@@ -112,7 +134,7 @@ def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment) -> N
     checksums = {log.file: log.sha256 for log in loaded.demand_logs.values()}
     logs = log_contents(loaded.path.parent, checksums)
     enclosed = enclosures(loaded.content, to_json(assessment), logs)
-    write_atomically(pdf_path, to_pdf(assessment, enclosed))
+    write_atomically(pdf_path, to_pdf(assessment, enclosed, advice))
 
 
 def refuse_to_replace_other_than_pdf(path: Path) -> None:

@@ -6,7 +6,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from feasibility.cli.common import load_and_assess, path_of, place, say_verdict, write_pdf
+from feasibility.cli.common import (
+    advice_on,
+    load_and_assess,
+    path_of,
+    place,
+    say_verdict,
+    write_pdf,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -51,8 +58,9 @@ def _write_demo(survey_path: Path) -> None:
     loaded, assessment = load_and_assess(survey_path)
     pdf_path = survey_path.with_suffix(".pdf")
     json_path = survey_path.with_suffix(".json")
-    write_pdf(pdf_path, loaded, assessment)
-    write_atomically(json_path, to_json(assessment).encode())
+    advice = advice_on(loaded, assessment)
+    write_pdf(pdf_path, loaded, assessment, advice)
+    write_atomically(json_path, to_json(assessment, advice).encode())
     click.echo(
         f"Demonstration survey {survey_path.stem} (feasibility demo --list names the others)"
     )

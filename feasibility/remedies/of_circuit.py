@@ -25,8 +25,9 @@ from feasibility.remedies.values import (
 )
 from feasibility.survey.changes import Change
 from feasibility.survey.circuit import Circuit, Device, OtherOutlet
+from feasibility.survey.demand import Demand
 from feasibility.survey.device_kinds import FUSE, MINIATURE_BREAKER
-from feasibility.survey.model import ORIGIN, Demand
+from feasibility.survey.model import ORIGIN
 from feasibility.survey.stated import Record
 
 _SHIFTS = 5
@@ -260,6 +261,8 @@ def _demand_at(installation: Installation, place: str) -> tuple[str, Demand | No
 
 
 def _with_more(place: str, demand: Demand, drawn: Sequence[float]) -> tuple[Change, ...] | None:
+    if demand.diversity_factor is not None:
+        return None
     whole, phases = demand.maximum_a, [getattr(demand, field) for field in _PHASE_DEMANDS]
     if whole is not None and whole.value is not None:
         more = {"maximum_a": whole.value + max(drawn)}

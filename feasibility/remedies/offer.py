@@ -42,7 +42,7 @@ def offered(
     """Return remedies for everything that fails; nothing where nothing fails."""
     trial = Trial(survey=survey, demand_logs=demand_logs, assessment=assessment)
     if not trial.problems:
-        return Offer()
+        return Offer(without_remedy=trial.failed)
     most_asked = _TRIALS * len(assessment.findings)
     search = Search(trial=trial, prefix=(), most_asked=most_asked)
     remedies = _confirmed(trial, (), search, MOST_OFFERED, prices)

@@ -95,8 +95,9 @@ class Remedy:
 
     ``requested_a`` is what the station asks of the changed site (at constant power less than before
     where the voltage is higher), ``carries_a`` the largest current that the changed site carries by
-    current, both per phase in A; ``verdict`` what the same checks say of it: undecided where questions stay open that were open
-    before. ``reduced`` says that the station then runs at a lower setting than requested.
+    current, both per phase in A. ``verdict`` is what the same checks say of it: undecided where
+    questions stay open that were open before. ``reduced`` says that the station then runs at a
+    lower setting than requested.
     ``price`` is the sum of the user's own prices, None where one of them is not listed.
     """
 

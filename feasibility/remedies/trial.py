@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
@@ -50,9 +51,15 @@ class Trial:
 
     @property
     def problems(self) -> tuple[Problem, ...]:
+        """Every question of the catalogue that fails, what limits the current most first."""
+        asked = {check.name for check in CATALOGUE if check is not LOAD_FLOW}
+        return tuple(one for one in self.failed if one.check in asked)
+
+    @property
+    def failed(self) -> tuple[Problem, ...]:
         """Everything that fails as surveyed, what limits the current most first."""
         failed = [f for f in self.assessment.findings if f.outcome is Outcome.FAIL and f.link]
-        failed.sort(key=lambda one: float("inf") if one.carries_a is None else one.carries_a)
+        failed.sort(key=lambda one: math.inf if one.carries_a is None else one.carries_a)
         return tuple(Problem(one.check, one.link) for one in failed)
 
     @property
@@ -156,7 +163,12 @@ class Trial:
     def confirmed(self, parts: Parts) -> Assessment | None:
         """Assess the changed site as a whole; None where something fails or is newly open."""
         survey = self.changed(parts)
-        after = assess(survey, sha256=self.assessment.survey_sha256, demand_logs=self.demand_logs)
+        after = assess(
+            survey,
+            sha256=self.assessment.survey_sha256,
+            demand_logs=self.demand_logs,
+            with_year=self.assessment.year is not None,
+        )
         against: Sequence[Finding] = [
             one
             for one in after.findings

@@ -8,24 +8,27 @@ from typing import TYPE_CHECKING
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
+from feasibility.render.advice_view import advice_view
 from feasibility.render.view import report_view
 from feasibility.resources import data_dir
 
 if TYPE_CHECKING:
+    from feasibility.advice import Advice
     from feasibility.assessment import Assessment
 
 _REPORT = "report/report.html.j2"
 _STYLE = "css/report.css"
 
 
-def to_html(assessment: Assessment) -> str:
-    """Return the report as a document that needs no other file."""
+def to_html(assessment: Assessment, advice: Advice | None = None) -> str:
+    """Return the report, with the advice if given, as a document that needs no other file."""
     style = (data_dir("templates") / _STYLE).read_text(encoding="utf-8")
     return (
         environment()
         .get_template(_REPORT)
         .render(
             view=report_view(assessment),
+            advice=None if advice is None else advice_view(assessment, advice),
             style=Markup(style),  # noqa: S704 - our own file
         )
     )

@@ -11,11 +11,13 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from feasibility.advice import Advice
 from feasibility.assessment import Assessment, Assumption
 from feasibility.chain import ChainLink, PathElement
 from feasibility.citation import Citation
 from feasibility.operator_request import OperatorRequest, RequestItem
 from feasibility.possible import PossibleCurrents
+from feasibility.render.advice_json import advice_object
 from feasibility.render.demand_log_rows import demand_object, log_object
 from feasibility.render.expected_json import expected_object
 from feasibility.render.json_figures import (
@@ -38,12 +40,12 @@ _NOT_PLAIN = re.compile(r"[^\n -~]")
 Object = dict[str, Any]
 
 
-def to_json(assessment: Assessment) -> str:
-    """Return the assessment as indented JSON with a line end at its end.
+def to_json(assessment: Assessment, advice: Advice | None = None) -> str:
+    """Return the assessment, and the advice if given, as indented JSON with a line end at its end.
 
     The same assessment gives the same bytes. What is not a finite number is null.
     """
-    text = json.dumps(_document(assessment), ensure_ascii=False, allow_nan=False, indent=2)
+    text = json.dumps(_document(assessment, advice), ensure_ascii=False, allow_nan=False, indent=2)
     return _NOT_PLAIN.sub(_visible, text) + "\n"
 
 
@@ -55,7 +57,7 @@ def _visible(found: re.Match[str]) -> str:
     return character
 
 
-def _document(assessment: Assessment) -> Object:
+def _document(assessment: Assessment, advice: Advice | None) -> Object:
     titles = assessment.sources
     return {
         "schema_version": assessment.schema_version,
@@ -95,6 +97,7 @@ def _document(assessment: Assessment) -> Object:
         "operator_request": _operator_request(assessment.operator_request),
         "expected_readings": expected_object(assessment.expected_readings, titles, _quantity),
         "year": year_object(assessment.year),
+        "advice": advice_object(assessment, advice),
         "sources": dict(sorted(titles.items())),
     }
 

@@ -22,6 +22,7 @@ from feasibility.render.html import to_html
 from feasibility.resources import data_dir
 
 if TYPE_CHECKING:
+    from feasibility.advice import Advice
     from feasibility.assessment import Assessment
 
 
@@ -59,9 +60,11 @@ def own_file(address: str) -> Path:
     return path
 
 
-def to_pdf(assessment: Assessment, enclosed: Sequence[Enclosed] = ()) -> bytes:
+def to_pdf(
+    assessment: Assessment, enclosed: Sequence[Enclosed] = (), advice: Advice | None = None
+) -> bytes:
     """Return the report as a PDF with these files inside; only our own templates are fetched."""
-    return pdf_of(to_html(assessment), enclosed)
+    return pdf_of(to_html(assessment, advice), enclosed)
 
 
 def pdf_of(document: str, enclosed: Sequence[Enclosed] = ()) -> bytes:

@@ -11,6 +11,7 @@ SECTIONS = (
     "time_current",
     "year",
     "remarks",
+    "upgrade",
     "precautions",
     "scope",
     "commissioning",

@@ -6,8 +6,10 @@ import math
 from collections.abc import Iterator
 from itertools import groupby
 
+from feasibility.advice import Advice
 from feasibility.assessment import Assessment, Assumption, OpenFact
 from feasibility.chain import ChainLink
+from feasibility.render.advice_text import advice_sections
 from feasibility.render.fault_view import FAULT_KINDS, fault_cells, lacking_words
 from feasibility.render.numbers import (
     amount_text,
@@ -56,8 +58,8 @@ _HEADROOM = 1.25
 """How far the scale of the chain goes beyond the largest current that is asked or advised."""
 
 
-def to_text(assessment: Assessment) -> str:
-    """Return the whole assessment as text, no line longer than 80 columns.
+def to_text(assessment: Assessment, advice: Advice | None = None) -> str:
+    """Return the whole assessment, and the advice if given, as text of at most 80 columns.
 
     Control characters of the survey are shown as escapes. No line end at the end.
     """
@@ -66,6 +68,7 @@ def to_text(assessment: Assessment) -> str:
         _chain(assessment),
         _fault_levels(assessment),
         _to_do(assessment),
+        *advice_sections(assessment, advice),
         _year(assessment),
         _findings(assessment),
         _assumptions(assessment),
