@@ -149,7 +149,7 @@ def _enters(fact: Fact[Any], one: Judged) -> bool:
 def _decides(trials: Sequence[Judgement], answers: Sequence[Answer], answer: Answer) -> Decides:
     if answer.verdict is not Verdict.UNDECIDED:
         return Decides.NOT
-    if any(one.verdict is not Verdict.UNDECIDED for one in answers):
+    if any(one.verdict in (Verdict.CARRIES, Verdict.CARRIES_REDUCED) for one in answers):
         return Decides.ALONE
     undecided = {(f.check, f.link) for f in answer.findings if f.outcome is Outcome.OPEN}
     first = _picture(trials[0], undecided)

@@ -17,11 +17,11 @@ _HOLDING = {
 }
 
 
-def lower_setting(survey: Survey, assessment: Assessment) -> tuple[Part, ...]:
-    """Return the setting that current alone lets through, and what makes it hold if nothing does.
+def lower_settings(survey: Survey, assessment: Assessment) -> tuple[tuple[Part, ...], ...]:
+    """Return ways to a lower current, the least first: the setting that current lets through.
 
-    Nothing where no setting is small enough, where the requested current is let through, or where
-    what limits the current is not known.
+    Where no setting holds, the present one is made to hold, or both. Nothing where no setting is
+    small enough, where the requested current is let through, or where what limits it is not known.
     """
     limit, requested = assessment.current_limit_only_a, assessment.requested_current_a
     if not limit or requested is None or limit >= requested:
@@ -36,7 +36,10 @@ def lower_setting(survey: Survey, assessment: Assessment) -> tuple[Part, ...]:
         ),
         changes=(_assumed("station.setting_a", limit),),
     )
-    return (setting,) if assessment.settings.counts else (setting, _holding(survey))
+    if assessment.settings.counts:
+        return ((setting,),)
+    holding = _holding(survey)
+    return ((holding,), (setting, holding))
 
 
 def _holding(survey: Survey) -> Part:

@@ -8,7 +8,7 @@ from itertools import islice
 
 from feasibility.assessment import Assessment
 from feasibility.demand_log.record import DemandLog
-from feasibility.remedies.of_station import lower_setting
+from feasibility.remedies.of_station import lower_settings
 from feasibility.remedies.record import OfferedPart, Prices, Remedy
 from feasibility.remedies.search import Search
 from feasibility.remedies.trial import Parts, Problem, Trial
@@ -17,7 +17,7 @@ from feasibility.survey.model import Survey
 MOST_OFFERED = 3
 MOST_REDUCED = 1
 
-_TRIALS = 12
+_TRIALS = 10
 """So many times the questions of one assessment are asked on trial at most (our own rule)."""
 
 
@@ -56,14 +56,16 @@ def offered(
 
 
 def _at_lower_setting(trial: Trial, most_asked: int, prices: Prices | None) -> tuple[Remedy, ...]:
-    prefix = lower_setting(trial.survey, trial.assessment)
-    if not prefix:
-        return ()
-    search = Search(trial=trial, prefix=prefix, most_asked=trial.asked + most_asked // 3)
-    if not search.problems():
+    for prefix in lower_settings(trial.survey, trial.assessment):
+        search = Search(trial=trial, prefix=prefix, most_asked=trial.asked + most_asked // 3)
+        left = search.problems()
+        if any(one.check in trial.on_current for one in left):
+            continue
+        if left:
+            return _confirmed(trial, prefix, search, MOST_REDUCED, prices)
         remedy = _confirm(trial, prefix, prefix, prices)
         return () if remedy is None else (remedy,)
-    return _confirmed(trial, prefix, search, MOST_REDUCED, prices)
+    return ()
 
 
 def _confirmed(

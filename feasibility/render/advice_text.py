@@ -55,4 +55,10 @@ def _facts(rows: tuple[FactRow, ...]) -> Iterator[str]:
         return
     yield "FACTS THAT ARE NOT KNOWN EXACTLY, by their effect on the carryable current"
     for row in rows:
-        yield from wrapped(f"{row.label}: {row.current}; {row.decides}", first="  - ")
+        if row.matters:
+            yield from wrapped(f"{row.label}: {row.current}; {row.decides}", first="  - ")
+    others = [row.label for row in rows if not row.matters]
+    if others:
+        yield from wrapped(
+            f"Matter neither for current nor verdict: {'; '.join(others)}", first="  - "
+        )

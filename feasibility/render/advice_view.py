@@ -56,6 +56,7 @@ class FactRow:
     fact: str
     current: str
     decides: str
+    matters: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -150,6 +151,7 @@ def _fact(weight: FactWeight) -> FactRow:
         fact=weight.fact,
         current=_current(weight),
         decides=_DECIDES[weight.decides],
+        matters=weight.decides is not Decides.NOT or weight.effect_a > 0,
     )
 
 
