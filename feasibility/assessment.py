@@ -35,7 +35,7 @@ from feasibility.year.finding import finding_of
 from feasibility.year.record import YearStudy
 from feasibility.year.study import year_study
 
-SCHEMA_VERSION = "1.10"
+SCHEMA_VERSION = "1.11"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

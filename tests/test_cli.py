@@ -107,13 +107,17 @@ def below(monkeypatch: pytest.MonkeyPatch) -> Below:
         ),
         module("feasibility.survey_io.toml_file", read_survey=steered.read_survey),
         module("feasibility.assessment", assess=steered.assess),
-        module("feasibility.render.json_document", to_json=lambda answer: f'"Ω {answer.sha256}"'),
+        module("feasibility.advice", advise=lambda _answer, _logs, prices: prices),
+        module(
+            "feasibility.render.json_document",
+            to_json=lambda answer, _=None: f'"Ω {answer.sha256}"',
+        ),
         module(
             "feasibility.render.text",
-            to_text=lambda answer: f"findings on {answer.survey}",
+            to_text=lambda answer, _: f"findings on {answer.survey}",
             verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
         ),
-        module("feasibility.render.pdf", to_pdf=lambda _answer, _enclosed: PDF),
+        module("feasibility.render.pdf", to_pdf=lambda _answer, _enclosed, _advice: PDF),
         module(
             "feasibility.archive",
             enclosures=lambda *_: (),

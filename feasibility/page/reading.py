@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
+from feasibility.advice import advise
 from feasibility.archive import enclosures, log_contents
 from feasibility.assessment import Assessment
 from feasibility.examples import example_names
@@ -252,7 +253,8 @@ async def report_file(request: Request) -> Response:
 def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
     checksums = {log.file: log.sha256 for log in found.draft.logs.values()}
     logs = log_contents(desk.folder.path, checksums)
-    return to_pdf(assessment, enclosures(found.stored.content, to_json(assessment), logs))
+    enclosed = enclosures(found.stored.content, to_json(assessment), logs)
+    return to_pdf(assessment, enclosed, advise(assessment, found.draft.logs))
 
 
 async def empty_sheet(_request: Request) -> Response:

@@ -87,6 +87,7 @@ _GENERATORS: Mapping[tuple[str, LinkKind | None], tuple[Generator, ...]] = {
     ("continuous-current", LinkKind.PART): (of_devices.stronger_part,),
     ("link-rating", LinkKind.METERING): (of_loads.less_demand,),
     ("contracted-capacity", None): (of_loads.less_demand,),
+    ("transformer-loading", None): (of_loads.less_demand,),
     ("link-rating", LinkKind.OUTLET): (of_outlet.larger_outlet,),
     ("continuous-current", LinkKind.OUTLET): (of_outlet.same_outlet, of_outlet.larger_outlet),
     ("link-rating", LinkKind.PLUG): (_other_cord, of_outlet.larger_outlet),

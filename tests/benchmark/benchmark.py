@@ -150,6 +150,20 @@ def measure_year() -> None:
         ratio(f"{words} year", study, "balanced pandapower load flow", flow, DOCUMENTS)
 
 
+def measure_advice(read: Any, assessment: Any) -> None:
+    """Remedies and the weight of facts in warm assessments of the same site."""
+    from feasibility.advice import advise
+    from feasibility.assessment import assess
+
+    def advised() -> object:
+        return advise(assessment, read.demand_logs)
+
+    def assessed() -> object:
+        return assess(read.survey, sha256="", demand_logs=read.demand_logs)
+
+    ratio("remedies and facts", advised, "warm assessment", assessed, DOCUMENTS)
+
+
 def plain_pdf(pages: int) -> bytes:
     """Return a document of so many pages of plain text."""
     import weasyprint
@@ -254,7 +268,9 @@ def main() -> None:
     measure_page(largest_site())
     measure_protection(read)
     measure_year()
-    measure_pdf(measure_assessment(read))
+    assessment = measure_assessment(read)
+    measure_advice(read, assessment)
+    measure_pdf(assessment)
 
 
 if __name__ == "__main__":
