@@ -67,7 +67,9 @@ def _plain(value: object) -> object:
         return {key: _plain(one) for key, one in value.items()}
     if isinstance(value, list | tuple):
         return [_plain(one) for one in value]
-    return rounded(value) if isinstance(value, float) else value
+    if isinstance(value, float):
+        return int(value) if value.is_integer() else rounded(value)
+    return value
 
 
 def _fact(weight: FactWeight) -> Object:

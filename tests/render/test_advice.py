@@ -8,14 +8,17 @@ from functools import cache
 from typing import Any
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import given
 from hypothesis import strategies as st
+from jsonschema import Draft202012Validator
 
 from feasibility.advice import Advice, Need, advise
 from feasibility.assessment import Assessment
 from feasibility.open_facts import Decides, FactWeight
 from feasibility.remedies.record import Kind, OfferedPart, Part, Remedy
 from feasibility.remedies.trial import Problem
+from feasibility.render.advice_json import advice_object
+from feasibility.render.advice_text import advice_sections
 from feasibility.render.html import to_html
 from feasibility.render.json_document import to_json
 from feasibility.render.text import to_text
@@ -24,26 +27,26 @@ from feasibility.survey.changes import Change
 
 from ..checks.sites import assessed
 from ..demand_log.logs import logs_of
-from .test_json_and_text_of_anything import COLUMNS, UNSEEN, VALIDATOR, currents, names
+from .test_json_and_text_of_anything import COLUMNS, UNSEEN, currents, names
+from .test_json_document import SCHEMA
 
-currents_or_none: st.SearchStrategy[Any] = currents
-parts = st.builds(
-    Part, kind=st.sampled_from(Kind), place=names, link=names,
-    words=st.builds(
-        Message,
-        template=st.sampled_from(["Replace {link} by {section}.", "Nothing to fill in."]),
-        values=st.fixed_dictionaries(
-            {"link": names, "section": st.builds(Quantity, value=currents.filter(bool), unit=st.just("mm2"))}
-        ),
-    ),
-    changes=st.lists(
-        st.builds(Change, place=names, value=st.one_of(names, st.just({"value": 3, "known": "assumed"}))),
-        max_size=2,
-    ).map(tuple),
+OF_ADVICE = Draft202012Validator({**SCHEMA["$defs"]["advice"], "$defs": SCHEMA["$defs"]})
+
+sections = st.builds(Quantity, value=currents.filter(bool), unit=st.just("mm2"))
+messages = st.builds(
+    Message, template=st.sampled_from(["Replace {link} by {section}.", "Nothing to fill in."]),
+    values=st.fixed_dictionaries({"link": names, "section": sections}),
 )  # fmt: skip
+values: st.SearchStrategy[object] = st.one_of(
+    names, st.just({"value": 3.5, "known": "assumed"}), st.just([]), st.booleans()
+)
+parts = st.builds(
+    Part, kind=st.sampled_from(Kind), place=names, link=names, words=messages,
+    changes=st.lists(st.builds(Change, place=names, value=values), max_size=2).map(tuple),
+)  # fmt: skip
+offered = st.builds(OfferedPart, part=parts, alone_a=currents)
 remedies = st.builds(
-    Remedy,
-    parts=st.lists(st.builds(OfferedPart, part=parts, alone_a=currents), min_size=1, max_size=2).map(tuple),
+    Remedy, parts=st.lists(offered, min_size=1, max_size=2).map(tuple),
     requested_a=currents, carries_a=currents, verdict=st.sampled_from(Verdict),
     price=st.none() | st.floats(0, 1e6),
 )  # fmt: skip
@@ -74,12 +77,11 @@ def site() -> Assessment:
 
 
 @given(advices)
-@settings(suppress_health_check=[HealthCheck.too_slow])
 def test_any_advice_keeps_to_the_schema_and_the_terminal(advice: Advice) -> None:
-    document = json.loads(to_json(site(), advice))
-    assert [error.message for error in VALIDATOR.iter_errors(document)] == []
-    assert document["advice"]["need"] == advice.need
-    for line in to_text(site(), advice).split("\n"):
+    document = json.loads(json.dumps(advice_object(site(), advice), allow_nan=False))
+    assert [error.message for error in OF_ADVICE.iter_errors(document)] == []
+    assert document["need"] == advice.need
+    for line in (line for section in advice_sections(site(), advice) for line in section):
         wide = sum(unicodedata.east_asian_width(one) in "WF" for one in line)
         assert len(line) + wide <= COLUMNS
         assert not [one for one in line if unicodedata.category(one) in UNSEEN]
