@@ -10,6 +10,9 @@ from __future__ import annotations
 import pytest
 
 from feasibility.checks import impedance
+from feasibility.checks.fault_conductors import FaultKind
+from feasibility.checks.fault_path import end_of, largest_at, smallest_at
+from feasibility.checks.fault_sources import voltage_factors
 from feasibility.checks.impedance import Impedance
 from feasibility.checks.question import Run
 from feasibility.installation.build import build_installation
@@ -17,6 +20,8 @@ from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import LinkKind
 from feasibility.tables import NotTabulated
 
+from ..formulas import faults_of
+from .cases_of_protection import FIXED
 from .sites import GONE, SINGLE, Changes, asked, found, merged, site, site_data
 
 CABLE = "circuit[0].cable[0]"
@@ -159,7 +164,7 @@ def test_what_the_site_draws_by_hand(
 
 @pytest.mark.parametrize(
     "conductors",
-    [{}, {f"{CABLE}.section_mm2": 6, f"{CABLE}.reactance_ohm_per_km": 9.0}],
+    [{}, *({f"{CABLE}.reactance_ohm_per_km": reactance} for reactance in (1.23, 2.46, 9.0))],
 )
 def test_a_power_factor_that_may_vary_counts_where_more_voltage_drops(conductors: Changes) -> None:
     def drop(value: object) -> float:
@@ -178,3 +183,32 @@ def test_a_load_at_the_end_of_a_circuit_flows_through_it() -> None:
     outlet = found("device-rating", "Yard outlet: device", "bakery-yard", changes)
     assert main.value == pytest.approx(44.48, rel=0.01)
     assert outlet.value == pytest.approx(24.48)
+
+
+def test_without_a_cord_the_last_cable_ends_at_the_station() -> None:
+    network = run_over(SINGLE, FIXED).operation.network(10.0)
+    assert [(one.from_node, one.to_node) for one in network.branches][-1][1] == "station"
+    two = run_over("bakery-yard", FIXED).operation.network(10.0)
+    assert [one.to_node for one in two.branches] == ["node 1", "station"]
+
+
+@pytest.mark.parametrize(("percent", "factor"), [(5, 1.05), (6, 1.05), (6.1, 1.10), (10, 1.10)])
+def test_the_voltage_factor_of_a_tolerance(percent: float, factor: float) -> None:
+    # IEC 60909-0:2016, Table 1: 1.05 for a tolerance of 6 %, 1.10 for 10 %.
+    run = run_over(SINGLE, {"supply.tolerance_high_percent": percent})
+    assert voltage_factors(run)[0].value == factor
+
+
+@pytest.mark.parametrize("kind", [FaultKind.THREE_PHASE, FaultKind.LINE_LINE])
+def test_the_formula_of_a_live_fault_is_that_of_its_kind(kind: FaultKind) -> None:
+    # IEC 60909-0:2016, 7.2 and 7.3: Ik3 = c Un / (sqrt(3) Z), Ik2 = c Un / (2 Z).
+    run = run_over(SINGLE, {"supply.smallest_fault_current_ka": 4})
+    for fault in (largest_at(run, 1, kind), smallest_at(run, 1, kind)):
+        assert [one for step in fault.steps for one in faults_of(step)] == []
+        root = "sqrt(3)" if kind is FaultKind.THREE_PHASE else "2"
+        assert f"({root} * " in fault.steps[-1].formula
+
+
+def test_a_circuit_ends_at_the_next_node_and_the_last_one_at_the_station() -> None:
+    installation = build_installation(site("bakery-yard"))
+    assert [end_of(circuit) for circuit in installation.circuits] == [1, 3]
