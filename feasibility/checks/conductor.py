@@ -142,7 +142,7 @@ def third_harmonic_percents(installation: Installation, ends: Ends) -> tuple[flo
     options = installation.station.number("third_harmonic_percent").options
     lowest = min(options, default=highest)
     steps = tables.third_harmonic_steps()
-    return (highest, *(step for step in steps if lowest < step < highest))
+    return (highest, *(step for step in steps if lowest <= step < highest))
 
 
 def _line_factor(percent: float) -> Quantity:
