@@ -91,7 +91,8 @@ def test_the_stations_own_device_is_named_as_such() -> None:
     }
     finding = found("selectivity", "station", SINGLE, own)
     assert finding.reason.values["upstream"] == "the device of 'Yard outlet'"
-    meanings = [one.meaning for one in finding.working for one in (one, *one.inputs)]
+    meanings = [one.meaning for step in finding.working for one in step.inputs]
+    meanings += [step.meaning for step in finding.working]
     assert any("the station's own device" in meaning for meaning in meanings)
     assert any("the device of 'Yard outlet'" in meaning for meaning in meanings)
 
