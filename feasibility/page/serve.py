@@ -78,13 +78,16 @@ def serve(
 
 
 def _listening(host: str, port: int) -> socket.socket:
+    bound = None
     try:
         family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]
         bound = socket.socket(family, socket.SOCK_STREAM)
         bound.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         bound.bind((host, port))
+        bound.listen(MOST_CONNECTIONS)
     except (OSError, OverflowError) as error:
+        if bound is not None:
+            bound.close()
         message = f"cannot listen on {host}, port {port}: {error}"
         raise CannotListen(message) from error
-    bound.listen(128)
     return bound

@@ -23,7 +23,14 @@ print(json.dumps(sorted(loaded - sys.stdlib_module_names)), file=sys.stderr)
 
 @pytest.mark.parametrize(
     "arguments",
-    [["--help"], ["--version"], ["check", "--help"], ["report", "--help"], ["demo", "--help"]],
+    [
+        ["--help"],
+        ["--version"],
+        ["check", "--help"],
+        ["report", "--help"],
+        ["demo", "--help"],
+        ["serve", "--help"],
+    ],
     ids=" ".join,
 )
 def test_nothing_heavy_is_imported(arguments: list[str]) -> None:
