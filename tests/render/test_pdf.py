@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import io
+import json
 import logging
 import socket
 from functools import cache
@@ -16,10 +17,12 @@ from weasyprint.urls import FatalURLFetchingError
 
 from feasibility.assessment import Assessment
 from feasibility.render import pdf as pdf_module
+from feasibility.render.json_document import to_json
 from feasibility.render.numbers import message_text
 from feasibility.render.pdf import FetchRefused, own_file, pdf_of, to_pdf
 from feasibility.resources import data_dir
 from tests.render import sites
+from tests.render.figures_of_json import WITH_UNIT, figures_that_differ
 
 A4_POINTS = (595, 842)
 STRESS = {
@@ -36,12 +39,17 @@ def assessed(name: str) -> Assessment:
 
 
 @cache
-def pages(name: str) -> list[str]:
-    """Return the text of each page, without blanks, which a PDF does not keep."""
+def raw_pages(name: str) -> list[str]:
+    """Return the text of each page as the reader finds it."""
     reader = PdfReader(io.BytesIO(to_pdf(assessed(name))))
     for page in reader.pages:
         assert tuple(round(float(side)) for side in page.mediabox[2:]) == A4_POINTS
-    return [squeezed(page.extract_text()) for page in reader.pages]
+    return [page.extract_text() for page in reader.pages]
+
+
+def pages(name: str) -> list[str]:
+    """Return the text of each page, without blanks, which a PDF does not keep."""
+    return [squeezed(page) for page in raw_pages(name)]
 
 
 def squeezed(text: str) -> str:
@@ -85,10 +93,25 @@ def test_the_request_to_the_network_operator_is_the_last_page_and_one_page(name:
 
 
 @pytest.mark.parametrize("name", sites.names())
-def test_every_finding_is_printed(name: str) -> None:
+def test_every_finding_is_printed_and_every_figure_is_one_of_the_json(name: str) -> None:
     text = "".join(pages(name))
     for finding in assessed(name).findings:
         assert squeezed(message_text(finding.reason)) in text
+    raw = "\n".join(raw_pages(name))
+    assert len(WITH_UNIT.findall(raw)) > 500
+    # What stands in the report as surveyed is the survey's, which the report carries as well.
+    surveyed = assessed(name).survey.model_dump(mode="json")
+    assert figures_that_differ(raw, [json.loads(to_json(assessed(name))), surveyed]) == []
+
+
+def test_a_figure_that_is_not_in_the_json_is_noticed() -> None:
+    document = {"value": 29.4739, "texts": ["up to 62\u202f000 A²s"]}
+    assert figures_that_differ("29.4 A, 29.5 A, 29.47 A, 62\u202f000\u202fA²s", document) == []
+    assert figures_that_differ("29.6 A and 29.3 A or 61\u202f000 A²s", document) == [
+        "29.6 A",
+        "29.3 A",
+        "61\u202f000 A²s",
+    ]
 
 
 @pytest.mark.parametrize("name", SITES)
