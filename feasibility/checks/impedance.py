@@ -132,7 +132,7 @@ def _of_equal_cables(link: Link, field: str, ends: Ends, *, shortest: bool) -> I
     parallel = 1.0 if cord else ends.known(data.number("in_parallel"))
 
     conductor, resistance = _resistance(link, field, section, ends, shortest=shortest)
-    reactance = _reactance(data, ends, shortest=shortest)
+    reactance = _reactance(link, ends, shortest=shortest)
     total = resistance.value * length / 1000 / parallel
     inputs = [
         resistance,
@@ -149,6 +149,9 @@ def _of_equal_cables(link: Link, field: str, ends: Ends, *, shortest: bool) -> I
         steps=(step("R20", f"{_NAME[field]}, {link.name}, at 20 °C", formula, inputs, total, "Ω"),),
     )
 
+
+_TABULATED_HZ = 50.0
+"""The frequency for which reactances of cables are tabulated (IEC 60364-5-52, Annex G)."""
 
 _NAME = {
     "section_mm2": "line conductor",
@@ -181,10 +184,15 @@ def _resistance(
     return conductor, per_km(conductor).named("r", meaning)
 
 
-def _reactance(data: Resolved, ends: Ends, *, shortest: bool) -> Quantity:
-    if not data.has("reactance_ohm_per_km"):
-        return tables.reactance()
-    fact = data.number("reactance_ohm_per_km")
+def _reactance(link: Link, ends: Ends, *, shortest: bool) -> Quantity:
+    """Return the reactance per km: the user's own, or the tabulated one at the mains frequency."""
+    if not link.data.has("reactance_ohm_per_km"):
+        tabulated = tables.reactance()
+        if link.frequency is None:
+            return tabulated
+        take = ends.low_is_bad if shortest else ends.high_is_bad
+        return replace(tabulated, value=tabulated.value * take(link.frequency) / _TABULATED_HZ)
+    fact = link.data.number("reactance_ohm_per_km")
     return given(fact, ends.low_is_bad(fact) if shortest else ends.high_is_bad(fact), "x")
 
 

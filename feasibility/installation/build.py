@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 from feasibility.code_basis import CodeBasis, code_basis
 from feasibility.demand_log.record import DemandLog
@@ -40,7 +41,7 @@ def build_installation(
     path = feed_path(survey)
     service = _service_device(survey, basis)
     circuits = tuple(
-        _path_circuit(survey, index, position, service, basis)
+        _path_circuit(survey, index, position, service, supply)
         for position, index in enumerate(path)
     )
     outlet = Resolved(
@@ -54,7 +55,7 @@ def build_installation(
     links = (
         *_service_links(supply, transformer, service),
         *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
-        *_end_links(outlet, cord, station, len(circuits)),
+        *_end_links(outlet, cord, station, supply, len(circuits)),
     )
     return Installation(
         survey=survey,
@@ -140,9 +141,10 @@ def _service_device(survey: Survey, basis: CodeBasis) -> Link:
 
 
 def _path_circuit(
-    survey: Survey, index: int, position: int, service: Link, basis: CodeBasis
+    survey: Survey, index: int, position: int, service: Link, supply: Resolved
 ) -> PathCircuit:
     circuit: Circuit = survey.circuit[index]
+    basis, frequency = supply.basis, supply.number("frequency_hz")
 
     def link(kind: LinkKind, name: str, record: Record | None, field: str, words: str) -> Link:
         data = Resolved(
@@ -175,12 +177,15 @@ def _path_circuit(
         ),
         link=link(LinkKind.CIRCUIT, f"circuit '{circuit.name}'", circuit, "", "circuit"),
         cables=tuple(
-            link(
-                LinkKind.CABLE,
-                f"{circuit.name}: cable {number}",
-                cable,
-                f"cable[{number}]",
-                f"cable {number} of",
+            replace(
+                link(
+                    LinkKind.CABLE,
+                    f"{circuit.name}: cable {number}",
+                    cable,
+                    f"cable[{number}]",
+                    f"cable {number} of",
+                ),
+                frequency=frequency,
             )
             for number, cable in enumerate(circuit.cable or (None,), start=1)
         ),
@@ -224,14 +229,26 @@ def _cord(survey: Survey, basis: CodeBasis) -> Resolved | None:
 
 
 def _end_links(
-    outlet: Resolved, cord: Resolved | None, station: Resolved, position: int
+    outlet: Resolved,
+    cord: Resolved | None,
+    station: Resolved,
+    supply: Resolved,
+    position: int,
 ) -> list[Link]:
     fixed = outlet.word("kind").options == ("fixed connection",)
     links = [Link(name="outlet", kind=LinkKind.OUTLET, position=position, data=outlet)]
     if cord is not None:
         if not fixed:
             links.append(Link(name="plug", kind=LinkKind.PLUG, position=position, data=cord))
-        links.append(Link(name="cord", kind=LinkKind.CORD, position=position, data=cord))
+        links.append(
+            Link(
+                name="cord",
+                kind=LinkKind.CORD,
+                position=position,
+                data=cord,
+                frequency=supply.number("frequency_hz"),
+            )
+        )
     if station.mentions("inlet_rating_a"):
         links.append(Link(name="inlet", kind=LinkKind.INLET, position=position, data=station))
     links.append(Link(name="station", kind=LinkKind.STATION, position=position, data=station))

@@ -42,7 +42,8 @@ class Link:
     """One thing that carries the current, in feed order.
 
     ``position`` is the number of its circuit on the path (SERVICE at the origin, the number of
-    circuits for outlet, plug, cord, inlet and station). A link carries
+    circuits for outlet, plug, cord, inlet and station). ``frequency`` is that of the supply, which
+    a cable's or cord's reactance follows. A link carries
     the loads of all nodes behind it: node ``n`` is the end of circuit ``n - 1``, node 0 the origin.
     """
 
@@ -51,6 +52,7 @@ class Link:
     position: int
     data: Resolved
     detail: str = ""
+    frequency: Fact[float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

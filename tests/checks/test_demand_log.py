@@ -261,10 +261,10 @@ def test_the_shipped_site_carries_with_a_caution_that_names_the_factors() -> Non
     assert result.verdict is Verdict.CARRIES
     finding = pick(result, "demand-log")
     assert finding.outcome is Outcome.CAUTION
-    assert step_result(finding, "IL1") == pytest.approx(16.9 * 1.25 * 1.2)
+    assert step_result(finding, "IL1") == pytest.approx(16.9 * 1.25 * 1.5)
     (evidence,) = result.demand_logs
-    assert evidence.factor == pytest.approx(1.5)
-    assert evidence.counted["L1"] == pytest.approx(16.9 * 1.5)
+    assert evidence.factor == pytest.approx(1.25 * 1.5)
+    assert evidence.counted["L1"] == pytest.approx(16.9 * 1.25 * 1.5)
 
 
 def test_a_site_without_a_log_is_not_asked() -> None:
