@@ -144,7 +144,6 @@ def _path_circuit(
     survey: Survey, index: int, position: int, service: Link, supply: Resolved
 ) -> PathCircuit:
     circuit: Circuit = survey.circuit[index]
-    basis, frequency = supply.basis, supply.number("frequency_hz")
 
     def link(kind: LinkKind, name: str, record: Record | None, field: str, words: str) -> Link:
         data = Resolved(
@@ -152,10 +151,20 @@ def _path_circuit(
             kind=field.partition("[")[0] or "circuit",
             path=f"circuit[{index + 1}]" + (f".{field}" if field else ""),
             label=f"{words} '{circuit.name}'",
-            basis=basis,
+            basis=supply.basis,
         )
         return Link(name=name, kind=kind, position=position, data=data)
 
+    cables = [
+        link(
+            LinkKind.CABLE,
+            f"{circuit.name}: cable {number}",
+            cable,
+            f"cable[{number}]",
+            f"cable {number} of",
+        )
+        for number, cable in enumerate(circuit.cable or (None,), start=1)
+    ]
     own_device = circuit.device is not None or circuit.starts_at != ORIGIN
     device_name = f"{circuit.name}: device"
     residual = "residual-current device"
@@ -176,19 +185,7 @@ def _path_circuit(
             f"the {residual} of",
         ),
         link=link(LinkKind.CIRCUIT, f"circuit '{circuit.name}'", circuit, "", "circuit"),
-        cables=tuple(
-            replace(
-                link(
-                    LinkKind.CABLE,
-                    f"{circuit.name}: cable {number}",
-                    cable,
-                    f"cable[{number}]",
-                    f"cable {number} of",
-                ),
-                frequency=frequency,
-            )
-            for number, cable in enumerate(circuit.cable or (None,), start=1)
-        ),
+        cables=tuple(replace(one, frequency=supply.number("frequency_hz")) for one in cables),
         is_final=circuit.ends_at == OUTLET,
     )
 
