@@ -34,6 +34,7 @@ from feasibility.checks import (
     residual_current,
     selectivity,
     transformer,
+    unbalance,
     voltage,
     withstand,
 )
@@ -51,6 +52,7 @@ CARRYING: tuple[Check, ...] = (
     *neutral.CHECKS,
     *parallel_conductors.CHECKS,
     *voltage.CHECKS,
+    *unbalance.CHECKS,
 )
 """What carries the current, and with which voltage it arrives."""
 

@@ -22,7 +22,7 @@ from feasibility.checks.own_transformer import (
     worst_windings,
     zero_sequence,
 )
-from feasibility.installation.facts import Ends
+from feasibility.installation.facts import Ends, NotKnown
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
 from feasibility.network.records import Branch, Load, Network
@@ -115,6 +115,14 @@ class FeedNetwork:
             self._transformer = self._transformer_of(own)
         return self._transformer
 
+    def transformer_rated_a(self) -> float:
+        """Return the rated current of an own transformer; NotKnown without its rating plate."""
+        own = described(self.installation)
+        if own is None:
+            raise NotKnown((self.installation.supply.word("kind"),))
+        found, _ = worst_windings(own, self.ends, lambda one: one.rated_va / one.rated_voltage_v)
+        return found.rated_va / (SQRT3 * found.rated_voltage_v)
+
     def _transformer_of(self, own: Resolved) -> Branch:
         found, _ = worst_windings(own, self.ends, _drop_of_resistive_load)
         line = complex(found.resistance_ohm, found.reactance_ohm)
@@ -186,6 +194,19 @@ class FeedNetwork:
             power_factor=factor,
             constant_power=demand.phase_a is None,
         )
+
+    def three_phase_node(self) -> str:
+        """Return the last node that all three phases reach: the station, or the board before it."""
+        if all(self.phases_of_station()):
+            return STATION
+        return self._node(self.installation.final_circuit.position)
+
+    def phases_at(self, node: str) -> tuple[bool, bool, bool]:
+        """Return which phases lead to a node: behind the last board only those of the station."""
+        circuits = len(self.installation.circuits)
+        if node in (STATION, self._node(circuits)):
+            return self.phases_of_station()
+        return (True, True, True)
 
     def words_of(self, name: str) -> str:
         """Return the surveyed name of a node or branch of the network."""

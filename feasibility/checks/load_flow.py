@@ -4,34 +4,45 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import numpy as np
-
+from feasibility.checks.operation import Operation
 from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount
+from feasibility.clauses.power_quality import sequence_unbalance_percent
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Link
-from feasibility.network.solution import NotSupplied
+from feasibility.network.solution import NotSupplied, Solution
 from feasibility.result import Finding, Outcome, Sense
 from feasibility.tables import NotTabulated
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NodeState:
-    """Voltage of a node at the requested current and lowest supply voltage, line to line in V."""
+    """Voltages of a node at the requested current and lowest supply voltage, in V.
+
+    ``line_voltage_v`` is the lowest between two lines. ``phase_voltages_v`` are those of L1, L2 and
+    L3 to the neutral there; None where a phase does not lead. ``unbalance_percent`` is negative
+    over positive sequence, None where not all three lead.
+    """
 
     name: str
     line_voltage_v: float
+    phase_voltages_v: tuple[float | None, float | None, float | None]
+    unbalance_percent: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchState:
-    """Worst-phase and neutral current of a circuit's cable, and its losses.
+    """Currents of a circuit's cable or an own transformer, and its losses.
 
-    With a single-phase station only its own phase counts (the others would relieve the neutral).
+    ``current_a`` is that of the worst phase, ``phase_currents_a`` those of L1, L2 and L3,
+    ``loading_percent`` the worst one in percent of what the branch carries. With a single-phase
+    station only its own phase counts (the others would relieve the neutral).
     """
 
     name: str
     current_a: float
+    phase_currents_a: tuple[float, float, float]
+    loading_percent: float
     neutral_current_a: float
     loss_w: float
 
@@ -98,22 +109,35 @@ def network_state(run: Run) -> NetworkState | None:
     network = operation.network(requested)
     return NetworkState(
         station_current_a=requested,
-        nodes=tuple(
-            NodeState(
-                name=operation.words_of(name),
-                line_voltage_v=state.lowest_line_voltage_v(name),
-            )
-            for name in network.nodes
-        ),
-        branches=tuple(
-            BranchState(
-                name=operation.words_of(branch.name),
-                current_a=float(np.max(state.current_a(branch.name))),
-                neutral_current_a=state.neutral_current_a(branch.name),
-                loss_w=state.loss_w(branch.name),
-            )
-            for branch in network.branches
-        ),
+        nodes=tuple(_node(operation, state, name) for name in network.nodes),
+        branches=tuple(_branch(operation, state, branch.name) for branch in network.branches),
         conductor_temperatures_c=operation.temperatures_c(requested),
         solver_deviation=deviation,
+    )
+
+
+def _node(operation: Operation, state: Solution, name: str) -> NodeState:
+    phases = operation.phases_at(name)
+    volts = [
+        float(one) if on else None for one, on in zip(state.voltage_v(name), phases, strict=True)
+    ]
+    _, positive, negative = state.sequence_voltages_v(name)
+    unbalance = sequence_unbalance_percent(negative_v=abs(negative), positive_v=abs(positive))
+    return NodeState(
+        name=operation.words_of(name),
+        line_voltage_v=state.lowest_line_voltage_v(name),
+        phase_voltages_v=(volts[0], volts[1], volts[2]),
+        unbalance_percent=float(unbalance) if all(phases) else None,
+    )
+
+
+def _branch(operation: Operation, state: Solution, name: str) -> BranchState:
+    amperes = [float(one) for one in state.current_a(name)]
+    return BranchState(
+        name=operation.words_of(name),
+        current_a=max(amperes),
+        phase_currents_a=(amperes[0], amperes[1], amperes[2]),
+        loading_percent=operation.loading_percent(name, state),
+        neutral_current_a=state.neutral_current_a(name),
+        loss_w=state.loss_w(name),
     )

@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from scipy.optimize import brentq
 
-from feasibility.checks.feed_network import STATION, Drawn, FeedNetwork
+from feasibility.checks.feed_network import STATION, TRANSFORMER, Drawn, FeedNetwork
 from feasibility.checks.second_opinion import at_voltages
 from feasibility.clauses.conductor_temperature import conductor_temperature_c
 from feasibility.installation.facts import Fact
@@ -172,6 +172,18 @@ class Operation(FeedNetwork):
             piece.link.name: self._temperatures_c[number]
             for number, piece in enumerate(self._cables())
         }
+
+    def loading_percent(self, branch: str, state: Solution) -> float:
+        """Return the worst phase's current in a branch in percent of what the branch carries.
+
+        Of the piece of cable that carries least, or of an own transformer's rated current.
+        """
+        if branch == TRANSFORMER:
+            carries = self.transformer_rated_a()
+        else:
+            own = [one for one in self._cables() if self.branch_name(one.link) == branch]
+            carries = min(one.ampacity.value_a for one in own)
+        return 100 * float(np.max(state.current_a(branch))) / carries
 
     def largest_current_a(self, margin: Callable[[float], float], start_a: float) -> float:
         """Return the largest station current whose ``margin`` is not negative.

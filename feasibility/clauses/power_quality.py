@@ -134,3 +134,14 @@ def voltage_unbalance_percent(
     require_not_negative("unbalanced_va", unbalanced_va)
     require_positive("short_circuit_power_va", short_circuit_power_va)
     return percent_from_ratio(unbalanced_va / short_circuit_power_va)
+
+
+def sequence_unbalance_percent(*, negative_v: Number, positive_v: Number | float) -> Number:
+    """Return the voltage unbalance in percent by symmetrical components.
+
+    EN 50160, 3: u = 100 U2 / U1, negative-sequence over positive-sequence voltage, magnitudes.
+    Raises OutOfRange.
+    """
+    require_not_negative("negative_v", negative_v)
+    require_positive("positive_v", positive_v)
+    return percent_from_ratio(negative_v / positive_v)

@@ -14,6 +14,10 @@ from feasibility.units import FloatArray
 ComplexArray = NDArray[np.complex128]
 
 
+_TURN = np.exp(2j * np.pi / 3)
+_SEQUENCES = np.array([[1, 1, 1], [1, _TURN, _TURN**2], [1, _TURN**2, _TURN]]) / 3
+
+
 class NotSupplied(Exception):
     """The network cannot carry the load: no stable operating point was found."""
 
@@ -52,6 +56,15 @@ class Solution:
     def lowest_line_voltage_v(self, node: str) -> float:
         """Return the lowest of the three line-to-line voltages at a node."""
         return float(self.line_voltage_v(node).min())
+
+    def sequence_voltages_v(self, node: str) -> tuple[complex, complex, complex]:
+        """Return zero-, positive- and negative-sequence voltage at a node, to neutral.
+
+        With a = 1 at 120 degrees: U0 = (U1 + U2 + U3) / 3, positive (U1 + a U2 + a^2 U3) / 3,
+        negative (U1 + a^2 U2 + a U3) / 3 (symmetrical components; L1, L2, L3 follow in this order).
+        """
+        zero, positive, negative = _SEQUENCES @ self.voltage_phasor_v(node)
+        return complex(zero), complex(positive), complex(negative)
 
     def current_phasor_a(self, branch: str) -> ComplexArray:
         """Return the three line currents of a branch as phasors, positive away from the source."""

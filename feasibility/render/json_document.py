@@ -293,13 +293,20 @@ def _network(assessment: Assessment) -> Object | None:
     return {
         "station_current_a": rounded(network.station_current_a),
         "nodes": [
-            {"name": one.name, "line_voltage_v": rounded(one.line_voltage_v)}
+            {
+                "name": one.name,
+                "line_voltage_v": rounded(one.line_voltage_v),
+                "phase_voltages_v": [rounded(volts) for volts in one.phase_voltages_v],
+                "unbalance_percent": rounded(one.unbalance_percent),
+            }
             for one in network.nodes
         ],
         "branches": [
             {
                 "name": one.name,
                 "current_a": rounded(one.current_a),
+                "phase_currents_a": [rounded(amperes) for amperes in one.phase_currents_a],
+                "loading_percent": rounded(one.loading_percent),
                 "neutral_current_a": rounded(one.neutral_current_a),
                 "loss_w": rounded(one.loss_w),
             }

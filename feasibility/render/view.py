@@ -18,12 +18,12 @@ from feasibility.render.findings_view import (
     workings,
 )
 from feasibility.render.first_page import fits_one_page
+from feasibility.render.network_view import NetworkRows, network_rows
 from feasibility.render.numbers import (
     NOT_KNOWN,
     CurrentsBeside,
     amount_text,
     message_text,
-    number_text,
     source_name,
     with_unit,
 )
@@ -99,17 +99,6 @@ class InstrumentRow:
     name: str
     serial: str
     calibrated: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NetworkRows:
-    """The converged network as text."""
-
-    station_current: str
-    nodes: tuple[tuple[str, str], ...]
-    branches: tuple[tuple[str, str, str, str], ...]
-    temperatures: tuple[tuple[str, str], ...]
-    deviation: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,7 +195,7 @@ def report_view(assessment: Assessment) -> ReportView:
         survey_tables=survey_tables(survey, assessment.demand_logs, assessment.demands),
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
-        network=_network(assessment),
+        network=network_rows(assessment),
         voltages=_voltages(assessment),
         faults=fault_table(assessment.fault_levels),
         groups=question_groups(assessment.findings),
@@ -350,35 +339,6 @@ def _links(assessment: Assessment, shown: CurrentsBeside) -> tuple[LinkRow, ...]
         )
         for number, link in enumerate(assessment.chain, start=1)
     )
-
-
-def _network(assessment: Assessment) -> NetworkRows | None:
-    state = assessment.network
-    if state is None:
-        return None
-    return NetworkRows(
-        station_current=amount_text(state.station_current_a, "A", 4),
-        nodes=tuple((one.name, amount_text(one.line_voltage_v, "V", 4)) for one in state.nodes),
-        branches=tuple(
-            (
-                one.name,
-                amount_text(one.current_a, "A", 4),
-                _small_as_zero(one.neutral_current_a, "A"),
-                _small_as_zero(one.loss_w, "W"),
-            )
-            for one in state.branches
-        ),
-        temperatures=tuple(
-            (name, amount_text(value, "°C"))
-            for name, value in state.conductor_temperatures_c.items()
-        ),
-        deviation=number_text(state.solver_deviation),
-    )
-
-
-def _small_as_zero(value: float, unit: str) -> str:
-    """Return a figure of which less than a hundredth means nothing."""
-    return amount_text(value, unit) if abs(value) >= 0.01 else f"under {amount_text(0.01, unit)}"
 
 
 def _sources(assessment: Assessment) -> tuple[tuple[str, str], ...]:

@@ -25,6 +25,7 @@ from . import (
     cases_of_residual_current,
     cases_of_series,
     cases_of_transformer,
+    cases_of_unbalance,
     cases_of_voltage_and_arrangement,
     cases_of_withstand,
 )
@@ -47,6 +48,7 @@ CASES = (
     *cases_of_power_quality.CASES,
     *cases_of_series.CASES,
     *cases_of_transformer.CASES,
+    *cases_of_unbalance.CASES,
     *cases_of_withstand.CASES,
 )
 

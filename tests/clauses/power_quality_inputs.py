@@ -35,4 +35,5 @@ EXAMPLES: dict[str, dict[str, float]] = {
         "unbalanced_va": 3e3,
         "short_circuit_power_va": 3.2e6,
     },
+    "power_quality.sequence_unbalance_percent": {"negative_v": 2.3, "positive_v": 230},
 }

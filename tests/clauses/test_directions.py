@@ -33,6 +33,7 @@ Case = tuple[Callable[..., Any], dict[str, Any], str, tuple[float, float], int]
 """Function, what stays fixed, what moves, from where to where, and which way the answer goes."""
 
 DIRECTIONS: list[Case] = [
+    (power_quality.sequence_unbalance_percent, {"positive_v": 230.0}, "negative_v", (0, 20), 1),
     (
         transformer.transformer_resistance_ohm,
         {"rated_va": 4e5, "rated_voltage_v": 410.0},

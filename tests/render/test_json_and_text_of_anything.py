@@ -128,11 +128,18 @@ open_facts = st.builds(
 networks = st.builds(
     NetworkState,
     station_current_a=magnitudes,
-    nodes=st.lists(st.builds(NodeState, name=names, line_voltage_v=figures), max_size=1).map(tuple),
+    nodes=st.lists(
+        st.builds(
+            NodeState, name=names, line_voltage_v=figures,
+            phase_voltages_v=st.tuples(*[st.none() | figures] * 3),
+            unbalance_percent=st.none() | figures,
+        ),
+        max_size=1,
+    ).map(tuple),
     branches=st.lists(
         st.builds(
             BranchState, name=names, current_a=magnitudes, neutral_current_a=magnitudes,
-            loss_w=figures,
+            phase_currents_a=st.tuples(*[magnitudes] * 3), loading_percent=figures, loss_w=figures,
         ),
         max_size=1,
     ).map(tuple),
