@@ -324,7 +324,30 @@ def test_a_carried_current_equal_to_the_requested_one_reads_the_same() -> None:
 def test_currents_of_the_network_that_are_only_noise_are_not_printed_as_figures() -> None:
     network = view.report_view(sites.shipped("joinery-hall")).network
     assert network is not None
-    assert {neutral for _, _, neutral, _ in network.branches} == {f"under 0.01{T}A"}
+    assert {branch[4] for branch in network.branches} == {f"under 0.01{T}A"}
+    assert {node[5] for node in network.nodes} == {f"under 0.01{T}%"}
+
+
+def test_the_network_has_a_column_for_each_phase_neutral_loading_and_unbalance() -> None:
+    network = view.report_view(sites.shipped("quarry-workshop")).network
+    state = sites.shipped("quarry-workshop").network
+    assert network is not None
+    assert state is not None
+    node, branch = state.nodes[1], state.branches[0]
+    assert network.nodes[1] == (
+        "origin",
+        *(
+            f"{volts:.4g}{T}V"
+            for volts in (node.line_voltage_v, *map(float, node.phase_voltages_v))
+        ),
+        f"{node.unbalance_percent:.3g}{T}%",
+    )
+    currents = (*branch.phase_currents_a, branch.neutral_current_a)
+    assert network.branches[0][:5] == ("transformer", *(f"{one:.4g}{T}A" for one in currents))
+    assert network.branches[0][5] == f"{branch.loading_percent:.4g}{T}%"
+    kiosk = view.report_view(sites.shipped("camp-site-kiosk")).network
+    assert kiosk is not None
+    assert list(kiosk.nodes[-1][2:]).count("–") == 3
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
