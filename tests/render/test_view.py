@@ -334,6 +334,7 @@ def test_the_network_has_a_column_for_each_phase_neutral_loading_and_unbalance()
     assert network is not None
     assert state is not None
     node, branch = state.nodes[1], state.branches[0]
+    volts = [node.line_voltage_v, *(one for one in node.phase_voltages_v if one is not None)]
     assert network.nodes[1] == (
         "origin",
         *(
