@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from feasibility.render.numbers import amount_text, number_text
+from feasibility.render.numbers import TEXT_DIGITS, amount_text, number_text
 
 if TYPE_CHECKING:
     from feasibility.assessment import Assessment
@@ -48,8 +48,8 @@ def network_rows(assessment: Assessment) -> NetworkRows | None:
         branches=tuple(
             (
                 one.name,
-                *(_small(amperes, "A") for amperes in one.phase_currents_a),
-                _small(one.neutral_current_a, "A"),
+                *(_small(amperes, "A", 4) for amperes in one.phase_currents_a),
+                _small(one.neutral_current_a, "A", 4),
                 amount_text(one.loading_percent, "%"),
                 _small(one.loss_w, "W"),
             )
@@ -67,6 +67,10 @@ def _volts(value: float | None) -> str:
     return NOTHING if value is None else amount_text(value, "V", 4)
 
 
-def _small(value: float, unit: str) -> str:
+def _small(value: float, unit: str, digits: int = TEXT_DIGITS) -> str:
     """Return a figure of which less than a hundredth means nothing."""
-    return amount_text(value, unit) if abs(value) >= 0.01 else f"under {amount_text(0.01, unit)}"
+    return (
+        amount_text(value, unit, digits)
+        if abs(value) >= 0.01
+        else f"under {amount_text(0.01, unit)}"
+    )

@@ -337,10 +337,7 @@ def test_the_network_has_a_column_for_each_phase_neutral_loading_and_unbalance()
     volts = [node.line_voltage_v, *(one for one in node.phase_voltages_v if one is not None)]
     assert network.nodes[1] == (
         "origin",
-        *(
-            f"{volts:.4g}{T}V"
-            for volts in (node.line_voltage_v, *map(float, node.phase_voltages_v))
-        ),
+        *(f"{one:.4g}{T}V" for one in volts),
         f"{node.unbalance_percent:.3g}{T}%",
     )
     currents = (*branch.phase_currents_a, branch.neutral_current_a)
