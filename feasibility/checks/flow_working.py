@@ -10,7 +10,6 @@ from feasibility.checks.working import amount, step
 from feasibility.network.records import Branch
 from feasibility.network.solution import Solution
 from feasibility.result import Step
-from feasibility.result import Quantity, Step
 from feasibility.units import SQRT3
 
 _OF_CABLES = "resistance at the converged conductor temperature"
@@ -69,46 +68,3 @@ def _drop_check(operation: Operation, state: Solution, branch: Branch) -> Step:
         drop, formula = SQRT3 * drop, f"sqrt(3) * {formula}"
     meaning = f"check of the drop along '{operation.words_of(branch.name)}'"
     return step("dUc", meaning, formula, inputs, float(drop), "V")
-    lines = []
-    operation.temperatures_c(station_a)  # the network below belongs to this state
-    for branch in operation.network(station_a).branches:
-        if from_origin and branch.name == TRANSFORMER:
-            continue
-        phase = int(np.argmax(state.current_a(branch.name)))
-        if not phases[phase]:
-            phase = phases.index(True)
-        current = complex(state.current_phasor_a(branch.name)[phase])
-        behind = complex(state.voltage_phasor_v(branch.to_node)[phase])
-        angle = float(np.angle(behind) - np.angle(current))
-        resistance, reactance = branch.resistance_ohm, branch.reactance_ohm
-        if three:
-            found = state.lowest_line_voltage_v(branch.from_node)
-            found -= state.lowest_line_voltage_v(branch.to_node)
-        else:
-            share = state.neutral_phasor_a(branch.name) / current
-            neutral = share * complex(branch.neutral_resistance_ohm, branch.neutral_reactance_ohm)
-            resistance += neutral.real
-            reactance += neutral.imag
-            found = float(state.voltage_v(branch.from_node)[phase])
-            found -= float(state.voltage_v(branch.to_node)[phase])
-        inputs = [
-            amount("Ib", "converged current", abs(current), "A"),
-            amount("R", _RESISTANCE.get(branch.name, _OF_CABLES), resistance, "Ω"),
-            amount("X", "reactance", reactance, "Ω"),
-            *_of_angle(angle),
-            amount("dUf", "for comparison: drop by the load flow", found, "V"),
-        ]
-        drop = abs(current) * (resistance * np.cos(angle) + reactance * np.sin(angle))
-        formula = "Ib * (R * cosphi + X * sinphi)"
-        if three:
-            drop, formula = SQRT3 * drop, f"sqrt(3) * {formula}"
-        meaning = f"check of the drop along '{operation.words_of(branch.name)}'"
-        lines.append(step("dUc", meaning, formula, inputs, float(drop), "V"))
-    return lines
-
-
-def _of_angle(angle: float) -> list[Quantity]:
-    return [
-        amount("cosphi", "power factor of this current", float(np.cos(angle)), ""),
-        amount("sinphi", "its reactive part", float(np.sin(angle)), ""),
-    ]
