@@ -95,9 +95,11 @@ def test_every_site_has_its_diagrams() -> None:
     assert counts == {
         "bakery-yard": 1,
         "camp-site-kiosk": 1,
+        "cider-press": 1,
         "joinery-hall": 1,
         "market-hall": 1,
         "old-mill": 1,
+        "quarry-workshop": 2,
         "river-depot": 2,
     }
 
