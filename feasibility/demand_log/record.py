@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
-from feasibility.demand_log.quarters import QuarterHours
+if TYPE_CHECKING:
+    from feasibility.demand_log.quarters import QuarterHours
 
 PHASES = ("L1", "L2", "L3")
 TOTAL = "total"
