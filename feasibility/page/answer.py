@@ -227,14 +227,14 @@ def next_facts(assessment: Assessment) -> tuple[NextFact, ...]:
     )
     found = []
     for one in ranked:
-        place = _place(one.fact)
+        place = place_of(one.fact)
         count = len(one.checks)
         waiting = "one question waits for it" if count == 1 else f"{count} questions wait for it"
         found.append(NextFact(label=one.label, place=place, waiting=waiting))
     return tuple(found[:MOST_NEXT])
 
 
-def _place(fact: str) -> str:
+def place_of(fact: str) -> str:
     """Return the place of a fact in the survey, or that of the table that it is derived from."""
     while fact:
         try:

@@ -12,7 +12,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from feasibility.page import changing, reading
+from feasibility.page import advising, changing, reading
 from feasibility.page.desk import Desk
 from feasibility.page.folder import NoSuchSurvey, SurveyFolder
 from feasibility.page.guard import Guard
@@ -74,6 +74,8 @@ def _routes() -> list[Route]:
         _taking(f"{survey}/log", changing.log_uploaded),
         Route(f"{survey}/answer.json", reading.answer_now),
         Route(f"{survey}/findings", reading.all_findings),
+        Route(f"{survey}/remedies", advising.remedies),
+        Route(f"{survey}/remedies/{{number:int}}", advising.trial),
         Route(f"{survey}/hours", reading.hours),
         Route(f"{survey}/versions", reading.versions),
         _taking(f"{survey}/restore", changing.restored),

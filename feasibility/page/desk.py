@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from feasibility import __version__
+from feasibility.advice import Advice, advise
 from feasibility.page.answer import Answer, answer_of
 from feasibility.page.draft import Draft, read_draft
 from feasibility.page.folder import VERSIONS, StoredSurvey, SurveyFolder
@@ -67,6 +68,7 @@ class Kept:
     draft: Draft
     answer: Answer
     study: Future[Answer] | None = None
+    advice: Future[Advice] | None = None
     done: tuple[int, int] = (0, 0)
     wanted: bool = True
 
@@ -88,6 +90,7 @@ class Desk:
         self._lock = threading.Lock()
         self._kept: OrderedDict[str, Kept] = OrderedDict()
         self._behind = ThreadPoolExecutor(1, thread_name_prefix="hours")
+        self._advising = ThreadPoolExecutor(1, thread_name_prefix="advice")
 
     def open(self, name: str) -> Opened:
         """Return a survey with its answer; NoSuchSurvey where there is none."""
@@ -110,6 +113,20 @@ class Desk:
                 return found
             with suppress(Superseded):
                 kept.study.result()
+
+    def advice_so_far(self, found: Opened) -> Advice | None:
+        """Return the advice for a survey with a verdict; None while it is being worked out.
+
+        The first question sets that going.
+        """
+        kept = self._kept.get(found.stored.revision)
+        assessment = found.answer.assessment
+        if kept is None or assessment is None:
+            return None
+        with self._lock:
+            if kept.advice is None:
+                kept.advice = self._advising.submit(advise, assessment, found.draft.logs)
+        return kept.advice.result() if kept.advice.done() else None
 
     def _assessed(self, stored: StoredSurvey) -> Kept:
         draft = read_draft(stored.content, self.folder.path)

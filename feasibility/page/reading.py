@@ -15,6 +15,7 @@ from feasibility.advice import advise
 from feasibility.archive import enclosures, log_contents
 from feasibility.assessment import Assessment
 from feasibility.examples import example_names
+from feasibility.page.answer import place_of
 from feasibility.page.desk import Desk, Opened
 from feasibility.page.fields import FieldView, field_view, id_of, part_views
 from feasibility.page.places import NoSuchPlace, path_of, value_at
@@ -93,15 +94,20 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
     }
 
 
-def fact_links(found: Opened, screens: tuple[Screen, ...]) -> dict[str, str]:
+def fact_links(found: Opened, screens: Sequence[Screen]) -> dict[str, str]:
     """Return where each fact that should be found out next is asked for."""
-    links = {}
-    for one in found.answer.next_facts:
-        screen = screen_for(screens, one.place)
-        if screen is not None:
-            key = quote(screen.key, safe="")
-            links[one.place] = f"{address_of(found.stored.name)}/at/{key}#{id_of(one.place)}"
-    return links
+    places = (one.place for one in found.answer.next_facts)
+    links = {place: fact_address(found.stored.name, screens, place) for place in places}
+    return {place: link for place, link in links.items() if link}
+
+
+def fact_address(name: str, screens: Sequence[Screen], fact: str) -> str:
+    """Return the address of the field for a fact, or an empty text where there is none."""
+    place = place_of(fact)
+    screen = screen_for(screens, place) if place else None
+    if screen is None:
+        return ""
+    return f"{address_of(name, 'at', screen.key)}#{id_of(place)}"
 
 
 def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, Any]:

@@ -254,4 +254,5 @@
   } catch { /* nothing was kept */ }
   if (pending.size) send();
   awaitHours();
+  if (document.querySelector("[data-again]")) window.setTimeout(() => window.location.reload(), 1500);
 })();
