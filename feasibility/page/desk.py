@@ -119,14 +119,25 @@ class Desk:
 
         The first question sets that going.
         """
-        kept = self._kept.get(found.stored.revision)
+        going = self._advice(found)
+        return going.result() if going is not None and going.done() else None
+
+    def advised(self, found: Opened) -> Advice | None:
+        """Return the advice for a survey with a verdict once it is worked out."""
+        going = self._advice(found)
+        return None if going is None else going.result()
+
+    def _advice(self, found: Opened) -> Future[Advice] | None:
         assessment = found.answer.assessment
-        if kept is None or assessment is None:
+        if assessment is None:
             return None
         with self._lock:
+            kept = self._kept.get(found.stored.revision)
+            if kept is None:
+                return self._advising.submit(advise, assessment, found.draft.logs)
             if kept.advice is None:
                 kept.advice = self._advising.submit(advise, assessment, found.draft.logs)
-        return kept.advice.result() if kept.advice.done() else None
+            return kept.advice
 
     def _assessed(self, stored: StoredSurvey) -> Kept:
         draft = read_draft(stored.content, self.folder.path)

@@ -11,7 +11,6 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Response
 
-from feasibility.advice import advise
 from feasibility.archive import enclosures, log_contents
 from feasibility.assessment import Assessment
 from feasibility.examples import example_names
@@ -243,7 +242,8 @@ async def assessment_file(request: Request) -> Response:
     found = await finished(request)
     if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
-    text = await run_in_threadpool(to_json, found.answer.assessment)
+    advice = await run_in_threadpool(desk_of(request).advised, found)
+    text = await run_in_threadpool(to_json, found.answer.assessment, advice)
     return _download(text.encode(), f"{found.stored.name}.json", "application/json")
 
 
@@ -260,7 +260,7 @@ def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
     checksums = {log.file: log.sha256 for log in found.draft.logs.values()}
     logs = log_contents(desk.folder.path, checksums)
     enclosed = enclosures(found.stored.content, to_json(assessment), logs)
-    return to_pdf(assessment, enclosed, advise(assessment, found.draft.logs))
+    return to_pdf(assessment, enclosed, desk.advised(found))
 
 
 async def empty_sheet(_request: Request) -> Response:

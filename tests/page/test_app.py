@@ -6,6 +6,7 @@ import io
 import json
 import re
 import threading
+import time
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -21,6 +22,7 @@ from feasibility.assessment import assess
 from feasibility.cli import main
 from feasibility.examples import example_names
 from feasibility.page.folder import SurveyFolder
+from feasibility.survey_io.toml_file import read_survey
 
 from .client import client_of, filled_folder, revision_in
 
@@ -46,15 +48,37 @@ def revision_of(client: TestClient, name: str) -> str:
     return revision_in(client.get(f"/s/{name}/first").text)
 
 
+def started_empty(client: TestClient, folder: Path) -> str:
+    """Start an empty survey and return its name."""
+    before = set(SurveyFolder(folder).names())
+    client.post("/new", data={"kind": "empty"})
+    (name,) = set(SurveyFolder(folder).names()) - before
+    return name
+
+
+def studied(client: TestClient, name: str) -> Any:
+    """Return the answer once nothing is worked out behind it any more."""
+    until = time.monotonic() + 240
+    while "data-studying" in (now := client.get(f"/s/{name}/answer.json").json())["answer"]:
+        assert time.monotonic() < until
+        time.sleep(0.1)
+    return now
+
+
 @pytest.mark.parametrize("name", example_names())
-def test_the_verdict_on_the_page_is_that_of_the_command(
+def test_the_verdict_on_the_page_is_that_of_the_survey_file(
     client: TestClient, folder: Path, name: str
 ) -> None:
-    ran = CliRunner().invoke(main, ["check", str(folder / f"{name}.toml"), "--json"])
-    verdict = json.loads(ran.stdout)["verdict"]
-    assert client.get(f"/s/{name}/assessment.json").json() == json.loads(ran.stdout)
-    text = client.get(f"/s/{name}/findings").text
-    assert f'<div class="verdict" data-verdict="{verdict}">' in text
+    read = read_survey(folder / f"{name}.toml")
+    found = assess(read.survey, sha256=read.sha256, demand_logs=read.demand_logs)
+    now = studied(client, name)
+    assert now["verdict"] == found.verdict
+    assert f'<div class="verdict" data-verdict="{found.verdict}">' in now["answer"]
+
+
+def test_the_assessment_is_that_of_the_command(client: TestClient, folder: Path) -> None:
+    ran = CliRunner().invoke(main, ["check", str(folder / "bakery-yard.toml"), "--json"])
+    assert client.get("/s/bakery-yard/assessment.json").json() == json.loads(ran.stdout)
 
 
 def test_the_hours_are_studied_behind_and_nothing_carries_before(
@@ -85,21 +109,36 @@ def test_the_hours_are_studied_behind_and_nothing_carries_before(
     assert after.status_code == 200
     assert after.json()["verdict"] == "indication"
     go_on.set()
-    verdict = client.get(f"/s/{name}/assessment.json").json()
-    assert verdict["verdict"] == "carries"
-    assert verdict["year"] is not None
-    now = client.get(f"/s/{name}/answer.json").json()
-    assert now["verdict"] == "carries"
-    assert "data-studying" not in now["answer"]
+    assert studied(client, name)["verdict"] == "carries"
+    assert "Largest fixed setting" in client.get(f"/s/{name}/hours").text
 
 
 def test_the_maps_and_the_curve_of_the_hours_are_shown(client: TestClient) -> None:
-    client.get("/s/market-hall/assessment.json")
+    studied(client, "market-hall")
     text = client.get("/s/market-hall/hours").text
     assert text.count("<svg xmlns") == 2
     assert "Monday" in text
     assert "Largest fixed setting" in text
     assert "Not studied" in client.get("/s/bakery-yard/hours").text
+
+
+def test_a_remedy_is_tried_and_the_survey_stays_as_it_is(client: TestClient, folder: Path) -> None:
+    before = (folder / "river-depot.toml").read_bytes()
+    until = time.monotonic() + 240
+    while "data-again" in (text := client.get("/s/river-depot/remedies").text):
+        assert time.monotonic() < until
+        time.sleep(0.2)
+    assert 'href="/s/river-depot/remedies/1"' in text
+    tried = client.get("/s/river-depot/remedies/1").text
+    assert "On trial, nothing is saved" in tried
+    verdict = re.search(r'<div class="verdict" data-verdict="([a-z-]+)"', tried)
+    assert verdict is not None
+    assert verdict[1] in ("carries", "carries-reduced")
+    assert '<td class="wrap">The supply must be upgraded' in tried
+    assert (folder / "river-depot.toml").read_bytes() == before
+    assert client.get("/s/river-depot/remedies/99").headers["location"].endswith("/remedies")
+    name = started_empty(client, folder)
+    assert "once there is a verdict" in client.get(f"/s/{name}/remedies").text
 
 
 def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> None:
@@ -159,21 +198,20 @@ def test_a_mistake_is_shown_at_its_field_in_the_words_of_the_command(
 
 
 def test_two_windows_are_told_of_each_other(client: TestClient, folder: Path) -> None:
-    client.post("/new", data={"kind": "empty"})
-    revision = revision_of(client, "survey")
-    assert changed(client, "survey", revision, ("outlet.rating_a", "32")).status_code == 200
-    other = changed(client, "survey", revision, ("cord.length_m", "8")).json()
+    name = started_empty(client, folder)
+    revision = revision_of(client, name)
+    assert changed(client, name, revision, ("outlet.rating_a", "32")).status_code == 200
+    other = changed(client, name, revision, ("cord.length_m", "8")).json()
     assert other["alsoChanged"] == ["outlet.rating_a"]
-    clash = changed(client, "survey", revision, ("outlet.rating_a", "63"))
+    clash = changed(client, name, revision, ("outlet.rating_a", "63"))
     assert (clash.status_code, clash.json()["places"]) == (409, ["outlet.rating_a"])
-    assert tomllib.loads((folder / "survey.toml").read_text())["outlet"] == {"rating_a": 32}
-    mine = changed(client, "survey", clash.json()["revision"], ("outlet.rating_a", "63"))
+    assert tomllib.loads((folder / f"{name}.toml").read_text())["outlet"] == {"rating_a": 32}
+    mine = changed(client, name, clash.json()["revision"], ("outlet.rating_a", "63"))
     assert mine.status_code == 200
 
 
 def test_a_form_without_script_is_saved_whole(client: TestClient, folder: Path) -> None:
-    client.post("/new", data={"kind": "empty"})
-    name = "survey-2" if (folder / "survey-2.toml").exists() else "survey"
+    name = started_empty(client, folder)
     data = {
         "revision": revision_of(client, name),
         "next": "outlet",
@@ -278,8 +316,7 @@ def test_the_empty_sheet_is_a_pdf_that_asks_for_everything(client: TestClient) -
 
 def test_what_a_survey_says_is_never_markup(client: TestClient, folder: Path) -> None:
     hostile = '<script>alert(1)</script>{{ 7*7 }}"><img src=x>'
-    client.post("/new", data={"kind": "empty"})
-    name = max(one for one in SurveyFolder(folder).names() if one.startswith("survey"))
+    name = started_empty(client, folder)
     places = ("site.name", "board[1].name", "circuit[1].name", "outlet.ip_code", "cord.length_m")
     after = changed(client, name, revision_of(client, name), *((one, hostile) for one in places))
     for text in (
