@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from starlette.concurrency import run_in_threadpool
 from starlette.requests import Request
@@ -16,13 +16,19 @@ from feasibility.page.reading import address_of, desk_of, fact_address, frame, o
 from feasibility.page.screens import screens_of
 from feasibility.remedies.record import Remedy
 from feasibility.render.advice_view import advice_view
-from feasibility.render.numbers import message_text
+from feasibility.render.numbers import carried_text, message_text
 from feasibility.render.words import OUTCOME_WORDS, verdict_sentence
 from feasibility.result import Finding
 from feasibility.survey.changes import changed_survey
 from feasibility.what_if import changed_findings
 
 NOT_ASKED = "not asked"
+_WOULD = {
+    "carries": "On trial: it would carry the requested current",
+    "carries-reduced": "On trial: it would carry a reduced current",
+    "upgrade": "On trial: it would still have to be upgraded",
+    "undecided": "On trial: it would still be undecided",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -60,22 +66,23 @@ async def trial(request: Request) -> Response:
     answer = await run_in_threadpool(_tried, found, before, listed[number - 1])
     words = [message_text(one.part.words) for one in listed[number - 1].parts]
     rows = _rows(before, answer)
-    context = frame(found, "remedies", words=words, rows=rows) | {"answer": answer, "facts": {}}
-    return page("trial", **context)
+    shown = {"answer": answer, "facts": {}, "trial": True}
+    return page("trial", **(frame(found, "remedies", words=words, rows=rows) | shown))
 
 
 def _tried(found: Opened, before: Assessment, remedy: Remedy) -> Answer:
     changes = [change for one in remedy.parts for change in one.part.changes]
     survey = changed_survey(before.survey, changes)
     draft = Draft(found.draft.data, survey=survey, logs=found.draft.logs)
-    return answer_of(draft, found.stored.revision, with_year=True)
+    answer = answer_of(draft, found.stored.revision, with_year=True)
+    return replace(answer, headline=_WOULD.get(answer.verdict, answer.headline))
 
 
 def _rows(before: Assessment, answer: Answer) -> tuple[Row, ...]:
     after = answer.assessment
     if after is None:
         return ()
-    first = Row(words="Verdict", before=verdict_sentence(before), after=verdict_sentence(after))
+    first = Row(words="Verdict", before=verdict_sentence(before), after=answer.headline)
     weakest = Row(words="Weakest link", before=before.weakest_link, after=after.weakest_link)
     changed = [
         Row(
@@ -87,4 +94,7 @@ def _rows(before: Assessment, answer: Answer) -> tuple[Row, ...]:
 
 
 def _outcome(finding: Finding | None) -> str:
-    return NOT_ASKED if finding is None else OUTCOME_WORDS[finding.outcome]
+    if finding is None:
+        return NOT_ASKED
+    word = OUTCOME_WORDS[finding.outcome]
+    return word if finding.carries_a is None else f"{word}, {carried_text(finding.carries_a)}"

@@ -84,6 +84,7 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
         "key": key,
         "answer": found.answer,
         "progress": found.progress,
+        "trial": False,
         "problems": places,
         "missing": sum(one.missing for one in found.draft.problems),
         "wrong": sum(not one.missing for one in found.draft.problems),

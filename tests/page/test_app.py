@@ -131,6 +131,9 @@ def test_a_remedy_is_tried_and_the_survey_stays_as_it_is(client: TestClient, fol
     assert 'href="/s/river-depot/remedies/1"' in text
     tried = client.get("/s/river-depot/remedies/1").text
     assert "On trial, nothing is saved" in tried
+    assert "On trial: it would carry" in tried
+    assert "as found" not in tried.split("As surveyed</th>")[0]
+    assert "report.pdf" not in tried
     verdict = re.search(r'<div class="verdict" data-verdict="([a-z-]+)"', tried)
     assert verdict is not None
     assert verdict[1] in ("carries", "carries-reduced")
