@@ -38,7 +38,7 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     place = tmp_path_factory.mktemp("surveys")
-    for name in ("bakery-yard", "river-depot"):
+    for name in ("bakery-yard", "river-depot", "joinery-hall"):
         (place / f"{name}.toml").write_text(example_text(name), encoding="utf-8")
     return place
 
@@ -256,6 +256,8 @@ PAGES = (
     "/s/river-depot/at/circuit%5B2%5D.cable%5B1%5D",
     "/s/river-depot/findings",
     "/s/river-depot/versions",
+    "/s/joinery-hall/hours",
+    "/s/river-depot/remedies",
     "/s/river-depot/value/cord.length_m",
 )
 
