@@ -39,3 +39,8 @@ def client_of(folder: Path, **options: Any) -> TestClient:
 def revision_in(text: str) -> str:
     """Return the revision that a page of a survey carries."""
     return text.split('data-revision="', 1)[1].split('"', 1)[0]
+
+
+def revision_of(client: TestClient, name: str) -> str:
+    """Return the revision of a survey as it stands."""
+    return revision_in(client.get(f"/s/{name}/first").text)
