@@ -110,7 +110,8 @@ def test_the_hours_are_studied_behind_and_nothing_carries_before(
 def test_the_maps_and_the_curve_of_the_hours_are_shown(client: TestClient) -> None:
     studied(client, "market-hall")
     text = client.get("/s/market-hall/hours").text
-    assert text.count("<svg xmlns") == 2
+    for words in ("Map by weekday and hour", "Duration curve"):
+        assert "<svg " in text.split(f'aria-label="{words}">')[1][:60]
     assert "Monday" in text
     assert "Largest fixed setting" in text
     assert "Not studied" in client.get("/s/bakery-yard/hours").text
