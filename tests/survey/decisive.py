@@ -1,20 +1,21 @@
 """Which fields decide: leaving one out of a complete survey opens a question that was closed.
 
-``python -m tests.survey.decisive`` prints the fields over all shipped sites, for
-``feasibility/survey/importance.py``.
+``python -m tests.survey.decisive`` prints the fields of all shipped sites as they are found, for
+``feasibility/importance.py``.
 """
 
 from __future__ import annotations
 
 import copy
 import sys
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Any
 
 from pydantic import ValidationError
 
 from feasibility.assessment import Assessment
 from feasibility.examples import example_names
+from feasibility.importance import Importance, importance_of
 from feasibility.result import Outcome
 from feasibility.survey.consistency import inconsistencies
 from feasibility.survey.model import Survey
@@ -55,14 +56,17 @@ def open_questions(assessment: Assessment) -> set[tuple[str, str]]:
     return {(f.check, f.link) for f in assessment.findings if f.outcome is Outcome.OPEN}
 
 
-def decisive_of(name: str) -> Iterator[str]:
-    """Yield the fields of a site that decide; one that the survey must have is left out."""
+def decisive_of(name: str, known: Collection[str] = ()) -> Iterator[str]:
+    """Yield the fields of a site that decide, but for ``known`` ones and those with a range.
+
+    One that the survey must have is left out.
+    """
     data = site_data(name)
     before = open_questions(assessed_quickly(Survey.model_validate(data)))
-    found: set[str] = set()
+    found = set(known)
     for path in stated_fields(data):
         field = name_of(path)
-        if field in found:
+        if field in found or importance_of(field) is Importance.NARROWS:
             continue
         changed = without(data, path)
         try:
@@ -77,9 +81,12 @@ def decisive_of(name: str) -> Iterator[str]:
 
 
 def main() -> None:
-    names = sys.argv[1:] or [*example_names()]
-    fields = {field for name in names for field in decisive_of(name)}
-    sys.stdout.write("\n".join(sorted(fields)) + "\n")
+    fields: set[str] = set()
+    for name in sys.argv[1:] or example_names():
+        for field in decisive_of(name, fields):
+            fields.add(field)
+            sys.stdout.write(f"{field}\n")
+            sys.stdout.flush()
 
 
 if __name__ == "__main__":
