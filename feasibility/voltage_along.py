@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from feasibility.checks.feed_network import NO_LOAD
 from feasibility.checks.question import Run
 from feasibility.checks.voltage import lowest_accepted
 from feasibility.checks.voltage_band import highest_voltage
@@ -80,21 +81,21 @@ def _voltage_along(run: Run) -> VoltageAlong | None:
                 loaded_v=voltage_v(loaded, node),
                 idle_v=voltage_v(idle, node),
             )
-            for node, distance_m in zip(
-                operation.network(requested).nodes, _distances_m(run), strict=True
-            )
+            for node, distance_m in _distances_m(run).items()
         ),
     )
 
 
-def _distances_m(run: Run) -> list[float]:
-    """Return the length from the origin to each node of the network, in its order."""
+def _distances_m(run: Run) -> dict[str, float]:
+    """Return the length from the origin to each node of the feed path, in its order."""
     lengths: dict[str, float] = {}
     for link in run.installation.links_of(LinkKind.CABLE, LinkKind.CORD):
         name = run.operation.branch_name(link)
         metres = run.ends.high_is_bad(link.data.number("length_m"))
         lengths[name] = lengths.get(name, 0.0) + metres
-    distances = [0.0]
-    for branch in run.operation.network(0.0).branches:
-        distances.append(distances[-1] + lengths.get(branch.name, 0.0))
+    network = run.operation.network(0.0)
+    distances = {network.source_node: 0.0}
+    for branch in network.branches:
+        distances[branch.to_node] = distances[branch.from_node] + lengths.get(branch.name, 0.0)
+    distances.pop(NO_LOAD, None)  # before the origin
     return distances
