@@ -133,7 +133,7 @@ def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment, advi
 
     checksums = {log.file: log.sha256 for log in loaded.demand_logs.values()}
     logs = log_contents(loaded.path.parent, checksums)
-    enclosed = enclosures(loaded.content, to_json(assessment), logs)
+    enclosed = enclosures(loaded.content, to_json(assessment, advice), logs)
     write_atomically(pdf_path, to_pdf(assessment, enclosed, advice))
 
 

@@ -260,8 +260,9 @@ async def report_file(request: Request) -> Response:
 def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
     checksums = {log.file: log.sha256 for log in found.draft.logs.values()}
     logs = log_contents(desk.folder.path, checksums)
-    enclosed = enclosures(found.stored.content, to_json(assessment), logs)
-    return to_pdf(assessment, enclosed, desk.advised(found))
+    advice = desk.advised(found)
+    enclosed = enclosures(found.stored.content, to_json(assessment, advice), logs)
+    return to_pdf(assessment, enclosed, advice)
 
 
 async def empty_sheet(_request: Request) -> Response:
