@@ -126,17 +126,7 @@ class FeedNetwork:
     def _transformer_of(self, own: Resolved) -> Branch:
         found, _ = worst_windings(own, self.ends, _drop_of_resistive_load)
         line = complex(found.resistance_ohm, found.reactance_ohm)
-        neutral = 0j
-        if not self._loads_are_equal():
-            zero = zero_sequence(own)
-            option = self.ends.high_is_bad(zero.fact)
-            parts = [
-                zero.part_ohm(option, which, part)
-                for which, part in enumerate((line.real, line.imag))
-            ]
-            whole = complex(*parts) + zero.apart_ohm(option) * line / abs(line)
-            difference = (whole - line) / 3
-            neutral = complex(max(difference.real, 0.0), max(difference.imag, 0.0))
+        neutral = self._beyond_line(own, line)
         return Branch(
             name=TRANSFORMER,
             from_node=NO_LOAD,
@@ -147,6 +137,27 @@ class FeedNetwork:
             neutral_reactance_ohm=neutral.imag,
             has_neutral=True,
         )
+
+    def _beyond_line(self, own: Resolved, line: complex) -> complex:
+        """Return (Z0 - Z1) / 3, not negative in either part.
+
+        Where all loads are equal it plays no part in this state, only in others of the same
+        network: then it decides nothing, and nothing has to be known.
+        """
+        equal = self._loads_are_equal()
+        try:
+            zero = zero_sequence(own)
+        except NotKnown:
+            if equal:
+                return 0j
+            raise
+        option = max(zero.fact.options) if equal else self.ends.high_is_bad(zero.fact)
+        parts = [
+            zero.part_ohm(option, which, one) for which, one in enumerate((line.real, line.imag))
+        ]
+        whole = complex(*parts) + zero.apart_ohm(option) * line / abs(line)
+        difference = (whole - line) / 3
+        return complex(max(difference.real, 0.0), max(difference.imag, 0.0))
 
     def _loads_are_equal(self) -> bool:
         alike = [len(set(one.apparent_va)) == 1 for one in self.drawn()]

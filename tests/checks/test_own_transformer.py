@@ -263,6 +263,17 @@ def test_a_star_star_transformer_lets_the_loaded_phase_sag_further() -> None:
     assert lowest[0] == lowest[1] > lowest[2]
 
 
+def test_a_known_zero_sequence_stands_in_the_network_for_states_with_unequal_loads_too() -> None:
+    equal = {"supply.demand": {"maximum_a": 40}}
+    report = own(vector_group="Yyn0", zero_sequence_impedance_ohm=0.6)
+    branch = run_over(report, equal).operation.transformer_branch()
+    assert branch is not None
+    beyond = complex(branch.neutral_resistance_ohm, branch.neutral_reactance_ohm)
+    # (Z0 - Z1) / 3 at the angle of the windings: Z1 is 64 mOhm, 28 of them resistance.
+    assert abs(beyond) == pytest.approx((0.6 - 0.064) / 3, rel=1e-9)
+    assert beyond.real / abs(beyond) == pytest.approx(0.028 / 0.064, rel=1e-9)
+
+
 def test_what_else_hangs_on_an_own_transformer_has_to_be_said() -> None:
     finding = found("transformer-loading", "", QUARRY, {"supply.demand": GONE})
     assert finding.outcome is Outcome.OPEN
