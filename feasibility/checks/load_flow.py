@@ -8,6 +8,7 @@ from feasibility.checks.operation import Operation
 from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.working import amount
 from feasibility.clauses.power_quality import sequence_unbalance_percent
+from feasibility.code_basis import Limit
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Link
 from feasibility.network.solution import NotSupplied, Solution
@@ -66,9 +67,7 @@ def _judge(run: Run, link: Link) -> Finding:
     except NotSupplied:
         deviation = float("nan")
     if deviation is None:
-        words = "The supply cannot carry the requested current at all: the voltage collapses."
-        found = finding(LOAD_FLOW, link, limit, verdict_of(limit, passes=False), words)
-        return replace(found, depends_on_current=True)
+        return _collapsed(run, link, limit, requested)
     bound = run.basis.number("load_flow_agreement")
     agree = deviation <= bound
     words = "agree" if agree else "do not agree"
@@ -85,6 +84,29 @@ def _judge(run: Run, link: Link) -> Finding:
         bound=bound,
         sense=Sense.AT_MOST,
     )
+
+
+def _collapsed(run: Run, link: Link, limit: Limit, requested: float) -> Finding:
+    """Say up to which current there is an operating point."""
+    operation = run.operation
+
+    def supplied(station_a: float) -> float:
+        return 1.0 if operation.state(station_a) is not None else -1.0
+
+    most = operation.largest_current_a(supplied, requested)
+    words = "The load cannot be supplied: the voltage collapses beyond {most} of the station."
+    if most == 0:
+        words = "The site's own demand cannot be supplied: its voltage collapses."
+    found = finding(
+        LOAD_FLOW,
+        link,
+        limit,
+        verdict_of(limit, passes=False),
+        words,
+        {"most": amount("Imax", "largest current with an operating point", most, "A")},
+        carries_a=most,
+    )
+    return replace(found, depends_on_current=True)
 
 
 LOAD_FLOW = Check(

@@ -72,6 +72,29 @@ def test_a_collapse_is_a_matter_of_the_current_and_has_no_network_to_show() -> N
     assert network_state(run) is None
 
 
+def test_a_collapse_says_beyond_which_current() -> None:
+    """By hand: a constant current through Z leaves |E - Z I|, which is half of E at the end.
+
+    Our rule: below half of E lies no stable state of a constant power. With the far voltage as the
+    reference, E / 2 and the drop of a current that lags it add up to E.
+    """
+    collapsed = found("load-flow", "", SINGLE, COLLAPSES)
+    most = collapsed.carries_a
+    assert most is not None
+    run = Run.over(build_installation(site(SINGLE, COLLAPSES)), favourable=False)
+    assert run.operation.state(most) is not None
+    assert run.operation.state(most + 0.01) is None
+    assert "beyond" in message_text(collapsed.reason)
+    run.operation.temperatures_c(most)  # the network below belongs to this state
+    network = run.operation.network(most)
+    ohm = sum(complex(one.resistance_ohm, one.reactance_ohm) for one in network.branches)
+    source_v = network.source_voltage_v / math.sqrt(3)
+    factor = run.operation.station_power_factor()
+    lagging = complex(factor, -math.sqrt(1 - factor**2))
+    drop = ohm * lagging * most
+    assert abs(source_v / 2 + drop) == pytest.approx(source_v, rel=0.02)
+
+
 def test_the_network_shown_is_the_one_of_the_requested_current() -> None:
     run = Run.over(build_installation(site(SINGLE)), favourable=False)
     state = network_state(run)
