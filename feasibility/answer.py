@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from feasibility.checks.catalogue import MUST_BE_JUDGED
 from feasibility.checks.lower_setting import lower_setting
@@ -51,12 +51,15 @@ class Answer:
 
 
 def answer_of(judgement: Judgement, *, more: Iterable[Finding] = ()) -> Answer:
-    """Merge both ends of all ranges and return what follows; ``more`` findings count as well."""
+    """Merge both ends of all ranges and return what follows; ``more`` findings count as well.
+
+    These are known at the unfavourable ends only: where the answer flips, a failure is open.
+    """
     settings = settings_of(judgement.unfavourable.installation, judgement.unfavourable.ends)
     requested, working = _requested(judgement)
     flip_matters = _flip_matters(judgement)
     findings = [merge(one, flip_matters=flip_matters) for one in judgement.judged]
-    findings.extend(more)
+    findings.extend(_in_doubt(more, findings) if flip_matters else more)
     limits = currents_of(findings)
     findings.extend(_about_settings(judgement, settings, limits, requested))
     return Answer(
@@ -68,6 +71,18 @@ def answer_of(judgement: Judgement, *, more: Iterable[Finding] = ()) -> Answer:
         settings=settings,
         offered_a=offered(settings, limits.carryable_a, requested),
     )
+
+
+def _in_doubt(more: Iterable[Finding], findings: Sequence[Finding]) -> list[Finding]:
+    """Return failures on current as open, decided by the facts that decide the others."""
+    undecided = [f for f in findings if f.depends_on_current and f.outcome is Outcome.OPEN]
+    facts = tuple(dict.fromkeys(fact for one in undecided for fact in one.facts))
+    return [
+        replace(one, outcome=Outcome.OPEN, facts=facts)
+        if one.outcome is Outcome.FAIL and one.depends_on_current
+        else one
+        for one in more
+    ]
 
 
 def _verdict(
