@@ -40,10 +40,15 @@ def only_sometimes(study: YearStudy | None) -> str:
 
 
 def _hours(study: YearStudy, hours: float) -> str:
-    """Return hours of the year, or of what was logged where that is less."""
+    """Return hours of the year, or of what was logged where that is less.
+
+    Hours that come from a standard load profile are never said without a word on whose they are.
+    """
     of = "of the year" if study.whole_year else "logged"
-    shown, every = number_text(hours, digits=6), number_text(study.hours, digits=6)
-    return f"{shown} of the {every} hours {of}"
+    shown, every = number_text(hours, digits=4), number_text(study.hours, digits=4)
+    profiled = any(one.kind == "load profile" for one in study.demands)
+    whose = " (by a standard load profile, an estimate)" if profiled else ""
+    return f"{shown} of the {every} hours {of}{whose}"
 
 
 def _requested(study: YearStudy) -> Iterator[str]:

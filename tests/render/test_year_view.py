@@ -26,6 +26,12 @@ def test_the_words_are_those_of_the_terminal() -> None:
     assert "365 days" in plain(view.heading)
 
 
+def test_hours_by_a_load_profile_are_called_an_estimate() -> None:
+    profiled = replace(study().demands[0], kind="load profile")
+    assert "an estimate" in year_view(study(demands=(profiled,))).sentences[0]
+    assert "an estimate" not in year_view(study()).sentences[0]
+
+
 def test_the_month_map_hatches_what_is_too_little() -> None:
     picture = month_map(study().months, REQUESTED_A)
     assert [row.name for row in picture.rows][:2] == ["Jan 2025", "Feb 2025"]
