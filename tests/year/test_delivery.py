@@ -11,6 +11,7 @@ import pandas as pd
 import pytest
 
 from feasibility.assessment import Assessment
+from feasibility.render.numbers import number_text
 from feasibility.render.text import to_text, verdict_in_words
 from feasibility.render.year_text import year_sentences
 from feasibility.units import FloatArray
@@ -175,7 +176,8 @@ def test_extremes_are_those_of_the_worst_quarter_hour() -> None:
 def test_the_verdict_says_that_it_is_some_hours_only() -> None:
     assessment, study = managed(10)
     assert study.exceeded_only_sometimes
-    hours = f"{study.hours_exceeded:g} of the {study.hours:g} hours"
+    shown = number_text(study.hours_exceeded, digits=4)
+    hours = f"{shown} of the {study.hours:g} hours"
     assert f"it exceeds a limit in {hours}" in verdict_in_words(assessment)
     assert "HOURS: every quarter-hour" in to_text(assessment)
 
