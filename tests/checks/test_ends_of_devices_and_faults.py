@@ -185,16 +185,15 @@ def test_a_fuses_edges_reach_to_its_energies() -> None:
 
 
 def test_a_fuse_of_uncertain_rating_is_the_quick_or_the_slow_one() -> None:
-    ranged = {**FUSE, "circuit[0].device.rating_a": {"low": 50, "high": 63}}
-
-    def ends(rating: object) -> tuple[float, float]:
+    def ends(rating: object) -> tuple[float, ...]:
         run = run_over(SINGLE, FUSE, {"circuit[0].device.rating_a": rating})
         fuse = run.installation.final_circuit.device
         quick, slow = quick_edge_of(run, fuse), slow_edge_of(run, fuse)
-        return quick.points[-1].current_a, slow.points[-1].current_a
+        edges = [edge.points[end].current_a for edge in (quick, slow) for end in (0, -1)]
+        return tuple(edges)
 
-    both = ends(ranged["circuit[0].device.rating_a"])
-    assert both == (ends(50)[0], ends(63)[1])
+    both = ends({"low": 50, "high": 63})
+    assert both == (*ends(50)[:2], *ends(63)[2:])
 
 
 @pytest.mark.parametrize(("slow_is_bad", "rating_a"), [(True, 32), (False, 25)])
@@ -206,3 +205,22 @@ def test_a_breaker_of_uncertain_rating_is_the_quick_or_the_slow_one(
     trips, _, _ = band(run, run.installation.final_circuit.device, slow_is_bad=slow_is_bad)
     # IEC 60898-1, Table 7: B surely trips at 5 In within 0.1 s.
     assert trips.surely_trips_at_a(0.1) == pytest.approx(5 * rating_a)
+
+
+@pytest.mark.parametrize("largest", [False, True])
+def test_a_reading_that_says_nothing_of_a_fault_hides_none_of_those_behind_it(
+    *, largest: bool
+) -> None:
+    between_lines: Changes = {
+        "board[0].measured_fault_current_ka": 5.0,
+        "board[0].measured_fault_between": "line-line",
+    }
+    value = 0.29 if largest else 2.0
+    of = least_impedance if largest else greatest_impedance
+    alone, both = (
+        of(run_over(BAKERY, changes, {LOOP: value}), 2, FaultKind.LINE_EARTH).ohm
+        for changes in ({}, between_lines)
+    )
+    assert both == alone
+    without = of(run_over(BAKERY, {LOOP: GONE}), 2, FaultKind.LINE_EARTH).ohm
+    assert (alone < without) is largest

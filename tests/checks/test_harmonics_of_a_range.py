@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pytest
 
-from .sites import asked, third_harmonic
+from .sites import GONE, asked, third_harmonic
 
 FULL_A = 76.0
 """16 mm2 of copper, PVC, method C: Table B.52.4."""
@@ -39,3 +39,18 @@ def test_the_line_carries_less_for_a_third_harmonic(percent: object, factor: flo
         if one.unfavourable.link == "Main cable: cable 1"
     ]
     assert judged.unfavourable.limit == pytest.approx(FULL_A * factor)
+
+
+def test_a_neutral_that_the_station_may_need_carries_the_third_harmonic() -> None:
+    changes = {**third_harmonic(40), "station.needs_neutral": GONE}
+    (judged,) = [
+        one
+        for one in asked("ampacity", "bakery-yard", changes)
+        if one.unfavourable.link == "Main cable: cable 1"
+    ]
+    assert judged.unfavourable.limit == pytest.approx(FULL_A * 0.86 / 1.2)
+    assert judged.favourable.limit == pytest.approx(FULL_A)
+    without = {**third_harmonic(40), "station.needs_neutral": False}
+    neutral = asked("neutral-current", "bakery-yard", without)[0].unfavourable
+    (step,) = [one for one in neutral.working if one.symbol == "In"]
+    assert {one.symbol: one.value for one in step.inputs}["h3"] == 0

@@ -20,9 +20,12 @@ from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import LinkKind
 from feasibility.tables import NotTabulated
 
+from ..demand_log.logs import logs_of
 from ..formulas import faults_of
+from .cases_of_demand_log import HALL
 from .cases_of_protection import FIXED
 from .sites import GONE, SINGLE, Changes, asked, found, merged, site, site_data
+from .test_demand_log import in_kilowatts
 
 CABLE = "circuit[0].cable[0]"
 KIOSK = "camp-site-kiosk"
@@ -164,7 +167,7 @@ def test_what_the_site_draws_by_hand(
 
 @pytest.mark.parametrize(
     "conductors",
-    [{}, *({f"{CABLE}.reactance_ohm_per_km": reactance} for reactance in (1.23, 2.46, 9.0))],
+    [{}, *({f"{CABLE}.reactance_ohm_per_km": reactance} for reactance in (1.23, 1.69, 2.46, 9.0))],
 )
 def test_a_power_factor_that_may_vary_counts_where_more_voltage_drops(conductors: Changes) -> None:
     def drop(value: object) -> float:
@@ -212,3 +215,26 @@ def test_the_formula_of_a_live_fault_is_that_of_its_kind(kind: FaultKind) -> Non
 def test_a_circuit_ends_at_the_next_node_and_the_last_one_at_the_station() -> None:
     installation = build_installation(site("bakery-yard"))
     assert [end_of(circuit) for circuit in installation.circuits] == [1, 3]
+
+
+def test_a_measured_demand_in_kilowatts_by_hand() -> None:
+    # NFPA 70:2023, 220.87: 125 % of the largest quarter-hour mean of a year.
+    survey = site(HALL, in_kilowatts(L1=3.0, L2=2.0, L3=1.0), {"supply.tolerance_low_percent": 0})
+    run = Run.over(build_installation(survey, logs_of(survey)), favourable=False)
+    (other,) = [one for one in run.operation.network(10.0).loads if one.name != "station"]
+    assert list(other.active_w) == pytest.approx([3750, 2500, 1250])
+
+
+def test_a_cord_by_its_own_data_sheet() -> None:
+    run = run_over(SINGLE, {"cord.resistance_ohm_per_km": 3.5})
+    (cord,) = run.installation.links_of(LinkKind.CORD)
+    line = impedance.line_impedance(cord, run.ends)
+    assert line.resistance_20c_ohm == pytest.approx(0.008 * 3.5)
+    assert line.coefficient_per_k == pytest.approx(0.00393)
+
+
+def test_a_neutral_that_is_not_there_counts_as_the_line_and_a_long_one_as_long() -> None:
+    absent = of_cable("neutral_impedance", neutral_section_mm2=0)
+    assert absent.resistance_20c_ohm == pytest.approx(3.08 * 0.022)
+    smaller = of_cable("neutral_impedance", neutral_section_mm2=4, length_m={"low": 11, "high": 22})
+    assert smaller.resistance_20c_ohm == pytest.approx(4.61 * 0.022)

@@ -101,3 +101,11 @@ def test_a_breaker_before_a_fuse_is_judged_by_their_bands() -> None:
     finding = judged(adjustable(63, 1000), behind(16))
     assert "ratio" not in finding.reason.values
     assert finding.outcome is Outcome.CAUTION
+
+
+@pytest.mark.parametrize(("before_a", "by_ratio"), [(80, True), (79, False)])
+def test_a_ratio_of_just_1_6_to_1_counts(before_a: float, *, by_ratio: bool) -> None:
+    # Trade practice, as in the code basis: 1.6 : 1 of the settings, 80 A before 50 A.
+    after = {"circuit[0].device": adjustable(50, 300)["supply.service_device"]}
+    finding = judged(adjustable(before_a, 2000), after)
+    assert ("ratio" in finding.reason.values) is by_ratio
