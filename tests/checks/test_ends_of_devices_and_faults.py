@@ -6,6 +6,7 @@ import math
 
 import pytest
 
+from feasibility import tables
 from feasibility.checks.device_band import band
 from feasibility.checks.devices_in_series import quick_edge_of, slow_edge_of
 from feasibility.checks.fault_conductors import FaultKind, conductors, hottest_c
@@ -14,7 +15,7 @@ from feasibility.checks.question import Run
 from feasibility.checks.run import Judged, merge
 from feasibility.checks.working import given
 from feasibility.installation.build import build_installation
-from feasibility.installation.facts import Fact
+from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import LinkKind
 from feasibility.result import Outcome
 
@@ -224,3 +225,70 @@ def test_a_reading_that_says_nothing_of_a_fault_hides_none_of_those_behind_it(
     assert both == alone
     without = of(run_over(BAKERY, {LOOP: GONE}), 2, FaultKind.LINE_EARTH).ohm
     assert (alone < without) is largest
+
+
+def test_the_band_is_the_slow_one_unless_the_quick_one_is_asked_for() -> None:
+    run = run_over(SINGLE, {"circuit[0].device.rating_a": {"low": 25, "high": 32}})
+    trips, _, _ = band(run, run.installation.final_circuit.device)
+    assert trips.surely_trips_at_a(0.1) == pytest.approx(5 * 32)
+
+
+def test_a_selective_breaker_without_its_letter_is_not_guessed() -> None:
+    device = {"kind": "selective main circuit-breaker", "rating_a": 35, "breaking_capacity_ka": 25}
+    run = run_over(SINGLE, {"circuit[0].device": device})
+    with pytest.raises(NotKnown):
+        band(run, run.installation.final_circuit.device)
+
+
+@pytest.mark.parametrize("rating_a", [63, 35])
+def test_what_a_fuses_band_rests_on_is_said(rating_a: float) -> None:
+    run = run_over(SINGLE, FUSE, {"circuit[0].device.rating_a": rating_a})
+    _, words, sources = band(run, run.installation.final_circuit.device)
+    own = tables.fuse_gates(rating_a=rating_a, household=False).own
+    assert words.endswith("line between them" if own else "rating that have gates")
+    assert set(tables.fuse_conventional(rating_a=rating_a).fusing_multiple.sources) <= set(sources)
+
+
+@pytest.mark.parametrize(("letter", "celsius"), [("C", 30), ("K", 20), ("Z", 20)])
+def test_the_temperature_at_which_a_breaker_is_calibrated(letter: str, celsius: float) -> None:
+    # IEC 60898-1: 30 °C; makers of K and Z characteristics to IEC 60947-2: 20 °C.
+    device = {
+        "kind": "IEC 60947-2 circuit-breaker",
+        "characteristic": letter,
+        "rating_a": 32,
+        "breaking_capacity_ka": 10,
+        "enclosure_temperature_c": 35,
+        "loaded_neighbours": 2,
+    }
+    finding = found("device-hold", "Yard outlet: device", SINGLE, {"circuit[0].device": device})
+    (step,) = [one for one in finding.working if one.symbol == "kt"]
+    assert {one.symbol: one.value for one in step.inputs}["T0"] == celsius
+
+
+def test_of_a_contracted_current_and_power_the_smaller_one_counts() -> None:
+    # 20 kVA at 400 V are 28.9 A.
+    for current_a, limit in ((50, 20_000 / (3**0.5 * 400)), (25, 25)):
+        both: Changes = {
+            "supply.contracted_current_a": current_a,
+            "supply.contracted_power_kva": 20,
+        }
+        finding = found("contracted-capacity", "", SINGLE, both)
+        assert finding.limit == pytest.approx(limit)
+        assert finding.carries_a == pytest.approx(limit)
+
+
+def test_the_setting_of_an_adjustable_device_is_shown_as_its_rating() -> None:
+    settable = {
+        "kind": "IEC 60947-2 circuit-breaker",
+        "rating_a": 63,
+        "setting_a": 40,
+        "magnetic_setting_a": 300,
+        "breaking_capacity_ka": 10,
+        "enclosure_temperature_c": 35,
+    }
+    for device, word in ((settable, "setting"), (None, "rat")):
+        changes: Changes = {} if device is None else {"circuit[0].device": device}
+        finding = found("device-rating", "Yard outlet: device", SINGLE, changes)
+        (step,) = [one for one in finding.working if one.symbol == "In"]
+        assert word in step.inputs[0].meaning
+        assert finding.limit == (32 if device is None else 40)

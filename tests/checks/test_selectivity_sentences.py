@@ -109,3 +109,18 @@ def test_a_ratio_of_just_1_6_to_1_counts(before_a: float, *, by_ratio: bool) -> 
     after = {"circuit[0].device": adjustable(50, 300)["supply.service_device"]}
     finding = judged(adjustable(before_a, 2000), after)
     assert ("ratio" in finding.reason.values) is by_ratio
+
+
+def test_a_breaker_before_a_breaker_holds_by_no_melting_energy() -> None:
+    classified = {"circuit[0].device.energy_limiting_class": 3}
+    finding = judged(adjustable(63, 1000), miniature("B", 16), classified)
+    assert "energy" not in finding.reason.values
+
+
+def test_where_the_energy_ends_no_times_are_compared() -> None:
+    classified = {"circuit[0].device.energy_limiting_class": 3}
+    by_energy = judged(fuse(125), miniature("B", 16), classified)
+    assert by_energy.value == 6000
+    assert not {"td", "tu"} & set(formulas(by_energy))
+    by_bands = judged(fuse(100), miniature("B", 16), classified)
+    assert {"td", "tu"} <= set(formulas(by_bands))
