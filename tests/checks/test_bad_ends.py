@@ -12,7 +12,7 @@ from feasibility.result import Finding, Outcome
 from feasibility.tables import NotTabulated
 
 from .hand import YARD_CABLE
-from .sites import GONE, SINGLE, Changes, asked, found, site
+from .sites import GONE, SINGLE, Changes, asked, drawing, found, site
 
 KIOSK = "camp-site-kiosk"
 CABLE = "circuit[0].cable[0]"
@@ -206,3 +206,20 @@ def test_a_current_and_its_rating_in_a_sentence(ampacity_a: float, *, within: bo
         not within,
     )
     assert finding.carries_a == pytest.approx(ampacity_a)
+    assert (finding.carries_a >= 24.48) is within
+
+
+def test_a_cable_that_others_load_too_names_what_is_left_for_the_station() -> None:
+    main = found("ampacity", "Main cable: cable 1", "bakery-yard")
+    assert main.carries_a is not None
+    assert 50 < main.carries_a < 60
+    full = found("ampacity", "Main cable: cable 1", "bakery-yard", drawing(main.carries_a))
+    assert full.value == pytest.approx(76, rel=1e-6)
+    endless: Changes = {
+        f"{CABLE}.ampacity_a": 6000,
+        f"{CABLE}.length_m": 0.001,
+        "circuit[1].cable[0].length_m": 0.001,
+        "cord.length_m": 0.001,
+    }
+    without = found("ampacity", "Main cable: cable 1", "bakery-yard", endless)
+    assert (without.outcome, without.carries_a) == (Outcome.PASS, None)
