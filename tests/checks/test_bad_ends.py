@@ -205,6 +205,7 @@ def test_a_current_and_its_rating_in_a_sentence(ampacity_a: float, *, within: bo
         within,
         not within,
     )
+    assert finding.carries_a is not None
     assert finding.carries_a == pytest.approx(ampacity_a)
     assert (finding.carries_a >= 24.48) is within
 

@@ -73,7 +73,8 @@ def test_what_is_held_by_energy_stands_behind_what_the_bands_say() -> None:
     assert "does not melt" in text
     assert {"energy", "melting"} <= set(finding.reason.values)
     # Not in the overload range, where the bands overlap from 149 A on.
-    assert finding.value == judged(fuse(63), miniature("B", 32)).value == pytest.approx(149.09, rel=1e-4)
+    by_bands = judged(fuse(63), miniature("B", 32))
+    assert finding.value == by_bands.value == pytest.approx(149.09, rel=1e-4)
 
 
 def test_two_fuses_of_1_6_to_1_have_no_limit() -> None:
