@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from feasibility.survey.plain_data import (
     Inconsistency,
@@ -27,7 +27,7 @@ def transformer_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     """Find contradictions in what a survey says of an own transformer."""
     supply = table(data, "supply")
     own = table(supply, "transformer")
-    if not own:
+    if not isinstance(supply.get("transformer"), Mapping):
         return
     if single(supply, "kind") == "public network":
         expected = '"own transformer" where [supply.transformer] describes one'

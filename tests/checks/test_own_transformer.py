@@ -6,6 +6,7 @@ Expected figures by hand from IEC 60909-0:2016, 6.3 (from memory), unless a test
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -294,3 +295,30 @@ def test_the_transformer_can_be_the_weakest_link() -> None:
 
 def test_a_public_network_has_no_such_link() -> None:
     assert "transformer" not in [one.name for one in quick("bakery-yard").chain]
+
+
+@pytest.mark.parametrize(
+    ("field", "values", "voltage", "fault"),
+    [
+        ("rated_power_kva", (50, 100, 250), 1, 1),
+        ("short_circuit_voltage_percent", (4, 5, 6), -1, -1),
+        ("load_loss_kw", (1.0, 1.75, 2.5), -1, -1),  # less reactance, larger factor KT
+        ("tap_percent", (-2.5, 0, 2.5), -1, 0),
+        ("upstream_tolerance_low_percent", (2, 5, 8), -1, 0),
+        ("largest_upstream_fault_mva", (500, 700, 900), 0, 1),
+    ],
+)
+def test_voltage_and_largest_fault_current_follow_the_plate(
+    field: str, values: tuple[float, ...], voltage: int, fault: int
+) -> None:
+    demand = {"supply.demand": {"maximum_a": 60, "power_factor": 0.9}}
+    volts, amperes = [], []
+    for value in values:
+        run = run_over(own(**{field: value}), demand)
+        volts.append(run.operation.origin_voltage_v(24.0))
+        amperes.append(largest_at(run, 0, FaultKind.THREE_PHASE).value_a)
+    for along, sense in ((volts, voltage), (amperes, fault)):
+        if sense == 0:
+            assert along == pytest.approx([along[0]] * len(along), rel=3e-3)
+        else:
+            assert all((after - before) * sense > 0 for before, after in pairwise(along))

@@ -33,6 +33,12 @@ def test_the_shipped_transformer_contradicts_nothing() -> None:
     ("changes", "path", "value", "expected"),
     [
         ({"supply.kind": "public network"}, "supply.kind", "public network", "own transformer"),
+        (
+            {"supply.kind": "public network", "supply.transformer": {}},
+            "supply.kind",
+            "public network",
+            "own transformer",
+        ),
         # 4 % of 160 kVA are 6.4 kW.
         ({OWN + "load_loss_kw": 6.4}, OWN + "load_loss_kw", 6.4, "below 6.4 kW"),
         ({OWN + "no_load_voltage_v": 410}, OWN + "tap_percent", -2.5, "no_load_voltage_v"),
