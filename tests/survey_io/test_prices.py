@@ -5,7 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 
+from feasibility.cli import main
+from feasibility.examples import example_path
 from feasibility.remedies.record import Kind
 from feasibility.survey_io.prices import LARGEST_PRICE_LIST_BYTES, read_prices
 from feasibility.survey_io.problems import SurveyProblems, describe
@@ -87,3 +90,17 @@ def test_a_file_that_is_not_there_is_refused(path: Path) -> None:
         with pytest.raises(SurveyProblems) as refused:
             read_prices(place)
         assert "price list that can be read" in describe(refused.value.problems[0])
+
+
+def test_the_command_line_names_a_faulty_price_list_and_what_does_not_go_together(
+    path: Path,
+) -> None:
+    path.write_text("price = 3\n", encoding="utf-8")
+    survey = str(example_path("bakery-yard"))
+    refused = CliRunner().invoke(main, ["check", survey, "--prices", str(path)])
+    assert refused.exit_code == 2
+    assert "line 1: price: expected at least one table [price.KIND]" in refused.stderr
+    for other in (["--json"], ["--prices", str(path)]):
+        together = CliRunner().invoke(main, ["check", survey, "--set", "cord.length_m=9", *other])
+        assert together.exit_code == 2
+        assert f"give either {other[0]} or --set" in together.stderr
