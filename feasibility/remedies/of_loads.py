@@ -18,7 +18,6 @@ LEAST_SHARE = 0.3
 """Load management is proposed down to this share of the present demand (our own rule): below it
 the site's own use would no longer be served."""
 
-_STEPS = 8
 _LEVELS = 30
 _KEPT_OF_A_DEMAND = ("power_factor", "net_of_generation")
 _PHASES = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
@@ -162,7 +161,7 @@ def enlarged_service(failing: Sequence[Link]) -> Ladder:
     if smallest is None:
         return []
     ratings = [one for one in tables.standard_device_ratings(device="gG fuse") if one > smallest]
-    return [_service(pieces, one) for one in ratings[:_STEPS]]
+    return [_service(pieces, one) for one in ratings]
 
 
 _SERVICE_FIELD = {

@@ -98,13 +98,25 @@ def new_outlet(
     if needs_interlock(installation, rating_a):
         changes += put(data, interlocked_switch=True)
     changes += forget(data, *_OF_THE_OLD_OUTLET)
+    return changes + _fitting_plug(installation, rating_a, contacts)
+
+
+def _fitting_plug(
+    installation: Installation, rating_a: float, contacts: tuple[str, int] | None
+) -> tuple[Change, ...]:
+    """Return changes to a plug that fits; none where the present one does."""
     cord = installation.cord
-    if cord is not None and _is_socket(installation):
-        changes += put(cord, plug_rating_a=rating_a, plug_condition="no damage seen")
-        if contacts is not None:
-            changes += put(cord, plug_poles=contacts[0], plug_clock_position=contacts[1])
-        changes += forget(cord, "plug_terminals_from_mm2", "plug_terminals_to_mm2")
-    return changes
+    if cord is None or not _is_socket(installation):
+        return ()
+    wanted: dict[str, object] = {"plug_rating_a": rating_a}
+    if contacts is not None:
+        wanted |= {"plug_poles": contacts[0], "plug_clock_position": contacts[1]}
+    if all(cord.number(field).options == (value,) for field, value in wanted.items()):
+        return ()
+    return (
+        *put(cord, plug_condition="no damage seen", **wanted),
+        *forget(cord, "plug_terminals_from_mm2", "plug_terminals_to_mm2"),
+    )
 
 
 def locked_off(installation: Installation, link: Link) -> Iterator[Ladder]:

@@ -136,6 +136,30 @@ def proposed(trial: Trial, parts: Parts, problems: Sequence[Problem]) -> Iterato
         yield from _new_circuit(trial, parts, installation)
 
 
+_EASING = (
+    Kind.UNWOUND_CORD,
+    Kind.BLOCKED_OUTLET,
+    Kind.MOVED_LOADS,
+    Kind.UNGROUPED_CABLE,
+    Kind.RELOCATED_CABLE,
+)
+
+
+def easing(trial: Trial, parts: Parts, problems: Sequence[Problem]) -> Iterator[Part]:
+    """Yield parts of little disturbance that ease a problem without being rid of it."""
+    installation = trial.installation(parts)
+    seen: set[Part] = set()
+    for problem in problems:
+        link = None if installation is None else _link(trial, installation, problem)
+        if installation is None or link is None:
+            continue
+        for ladder in _ladders(installation, problem, link):
+            step = ladder[-1] if ladder and ladder[-1].kind in _EASING else None
+            if step is not None and step not in seen and trial.failing((*parts, step), [problem]):
+                seen.add(step)
+                yield step
+
+
 def _smallest(
     trial: Trial, parts: Parts, ladder: Ladder, problem: Problem, at_link: Sequence[Problem]
 ) -> Iterator[Part]:
@@ -195,9 +219,14 @@ def _new_circuit(trial: Trial, parts: Parts, before: Installation) -> Iterator[P
             for link in check.links(installation)
             if _at_the_end(link, last)
         ]
-        if not trial.failing(changed, questions):
+        first = [one for one in questions if one.check in _OF_SIZE]
+        if not trial.failing(changed, first) and not trial.failing(changed, questions):
             yield step
             return
+
+
+_OF_SIZE = ("overload-rating", "overload-tripping", "terminal-range", "upstream-device")
+"""Asked first of a new circuit: they need no network, and most sizes end here."""
 
 
 def _ladders(installation: Installation, problem: Problem, link: Link) -> Iterator[Ladder]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import combinations, count
 
-from feasibility.remedies.proposals import proposed
+from feasibility.remedies.proposals import easing, proposed
 from feasibility.remedies.record import Kind, Part, disturbance_of
 from feasibility.remedies.trial import Parts, Problem, Trial
 
@@ -51,6 +51,14 @@ class Search:
         self._helpless = tuple(one for one in problems if one not in helped)
         for chosen in _covers(problems, helping):
             self._push(chosen)
+        yield from self._enough(problems)
+        for eased in easing(self.trial, self.prefix, problems):
+            if self.trial.asked < self.most_asked:
+                self._push_beside(eased, problems)
+        yield from self._enough(problems)
+
+    def _enough(self, problems: Sequence[Problem]) -> Iterator[Parts]:
+        """Yield what is enough of the sets that wait, and of what they are extended to."""
         while self._waiting and self.trial.asked < self.most_asked:
             chosen = heapq.heappop(self._waiting)[2]
             if any(set(one) <= set(chosen) for one in self.found):
@@ -64,18 +72,29 @@ class Search:
                 self.found.append(chosen)
                 yield chosen
 
+    def _push_beside(self, eased: Part, problems: Sequence[Problem]) -> None:
+        """Let sets wait that are enough once a part eases what they are against."""
+        left = self.trial.failing((*self.prefix, eased), problems)
+        rest = tuple(one for one in problems if one in left)
+        for chosen in _covers(rest, self._helping(rest, beside=(eased,))):
+            if len(chosen) < MOST_PARTS and _go_together((eased, *chosen)):
+                self._push((eased, *chosen))
+
     def problems(self) -> tuple[Problem, ...]:
         """Return what fails before anything but the prefix is changed."""
         left = self.trial.failing(self.prefix, self.trial.problems)
         return tuple(one for one in self.trial.problems if one in left)
 
-    def _helping(self, problems: Sequence[Problem]) -> dict[Part, frozenset[Problem]]:
+    def _helping(
+        self, problems: Sequence[Problem], beside: Parts = ()
+    ) -> dict[Part, frozenset[Problem]]:
         """Return each proposed part with the problems that it is rid of."""
+        parts = (*self.prefix, *beside)
         helping: dict[Part, frozenset[Problem]] = {}
-        for one in proposed(self.trial, self.prefix, problems):
+        for one in proposed(self.trial, parts, problems):
             if one not in helping:
                 reached = [p for p in problems if self._may_help(one, p)]
-                left = self.trial.failing((*self.prefix, one), reached)
+                left = self.trial.failing((*parts, one), reached)
                 helping[one] = frozenset(reached) - left
         return helping
 

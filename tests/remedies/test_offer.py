@@ -139,6 +139,34 @@ def test_the_smallest_change_is_offered_first(case: str) -> None:
     assert order == sorted(order)
 
 
+def test_two_changes_that_are_enough_only_together_are_found() -> None:
+    """41 A x 0.60 (five bunched, Table B.52.17) x 0.71 (50 °C, Table B.52.14) = 17.5 A.
+
+    Apart from others 41 x 0.71 = 29.1 A lie below the 32 A circuit-breaker and above one of 25 A;
+    10 mm² (57 A) carry 40.5 A apart from others, and 24.3 A in the group (IEC 60364-5-52:2009).
+    """
+    changes = {
+        "circuit[1].cable[0].ambient_c": 50,
+        "circuit[1].cable[0].grouped_circuits": 5,
+        "circuit[1].cable[0].grouping": "bunched",
+    }
+    _, advice = advised(BAKERY, changes)
+    first, second = advice.remedies
+    assert set(kinds(first)) == {Kind.UNGROUPED_CABLE, Kind.OTHER_DEVICE}
+    assert figure_of(first, "rating") == 25
+    assert set(kinds(second)) == {Kind.UNGROUPED_CABLE, Kind.LARGER_CABLE}
+    assert figure_of(second, "section") == 10
+
+
+def test_a_new_outlet_leaves_a_plug_that_fits() -> None:
+    _, advice = advised("camp-site-kiosk", {"outlet.condition": "worn contacts"})
+    first = advice.remedies[0]
+    assert kinds(first) == [Kind.OTHER_OUTLET]
+    places = {change.place for change in first.parts[0].part.changes}
+    assert "outlet.condition" in places
+    assert not any(one.startswith("cord.") for one in places)
+
+
 def test_against_what_nothing_is_listed_is_said() -> None:
     """A source in parallel adds to what the device lets through (IEC 60364-7-712 and -8-2)."""
     source = {
