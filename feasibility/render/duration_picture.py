@@ -73,7 +73,7 @@ def duration_picture(place: FreePlace, study: YearStudy) -> DurationPicture:
         top=TOP,
         bottom=BOTTOM,
         current_ticks=tuple(Tick(at=y(one), text=number_text(one)) for one in _steps(most_a)),
-        time_ticks=tuple(Tick(at=x(one), text=f"{one} %") for one in range(0, last + 1, 10)),
+        time_ticks=tuple(Tick(at=x(one), text=str(one)) for one in range(0, last + 1, 10)),
         curve=path_of(points),
         hatching=hatching(_short_of(points, y(requested_a))),
         requested_y=y(requested_a),

@@ -230,8 +230,8 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
     assert rows["logged"].value == "2026-03-02 00:00 to 2026-04-06 00:45"
     assert rows["days covered"].known == f"a gap of 2.25{T}h"
     assert rows["logged maximum L1"].value == f"16.9{T}A"
-    assert rows["counted for L1"].value == f"25.35{T}A"
-    assert rows["counted for L1"].known == "factors 1.25 × 1.2"
+    assert rows["counted for L1"].value == f"31.69{T}A"
+    assert rows["counted for L1"].known == "factors 1.25 × 1.5"
     assert rows["generation behind the place of the log"].value == "none"
 
 
