@@ -147,7 +147,7 @@ def random_sites(draw: st.DrawFn) -> Data:
     return data
 
 
-@settings(max_examples=6, phases=[Phase.explicit, Phase.generate])  # each asks the library often
+@settings(max_examples=4, phases=[Phase.explicit, Phase.generate])  # each asks the library often
 @given(random_sites())
 def test_random_sites(data: Data) -> None:
     compared(data)

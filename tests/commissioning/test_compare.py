@@ -73,7 +73,7 @@ def test_a_record_without_a_poor_joint_agrees() -> None:
     assert found.suspects == ()
 
 
-@settings(max_examples=40)
+@settings(max_examples=15)
 @given(
     place=st.integers(0, 2),
     phase=st.sampled_from([0, 1, 2]),

@@ -115,7 +115,7 @@ def largest_unbalance_gap(solution: Solution, wires: Wires) -> float:
     )
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=30, deadline=None)
 @given(sites())
 def test_load_flow_agrees_with_a_four_wire_sweep(site: Network) -> None:
     solution, wires = solve(site), sweep(site)
@@ -123,7 +123,7 @@ def test_load_flow_agrees_with_a_four_wire_sweep(site: Network) -> None:
     assert largest_unbalance_gap(solution, wires) < 1e-9
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=12, deadline=None)
 @given(sites())
 def test_pandapower_agrees_with_both(site: Network) -> None:
     by_pandapower = solve_pandapower(site)

@@ -18,7 +18,7 @@ from feasibility.verdict import currents_of
 from ..checks.sites import Changes, site
 
 QUICK = settings(
-    max_examples=60,
+    max_examples=20,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],

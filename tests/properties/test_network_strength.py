@@ -16,7 +16,7 @@ from feasibility.result import Outcome
 from ..checks.sites import SINGLE, Changes, site
 
 QUICK = settings(
-    max_examples=60,
+    max_examples=20,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow],

@@ -83,7 +83,7 @@ def _remedies_are_minimal(case: tuple[str, list[str]]) -> None:
 
 SLOW = [HealthCheck.too_slow, HealthCheck.data_too_large]
 test_remedies_are_minimal = settings(
-    max_examples=7, deadline=None, derandomize=True, suppress_health_check=SLOW
+    max_examples=4, deadline=None, derandomize=True, suppress_health_check=SLOW
 )(given(faulty(QUICK_SITES))(_remedies_are_minimal))
 test_remedies_are_minimal_at_length = pytest.mark.campaign(
     settings(max_examples=200, deadline=None, suppress_health_check=SLOW)(
