@@ -15,6 +15,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from feasibility.render.numbers import NOT_KNOWN, CurrentsBeside, number_text
+from feasibility.render.scale import round_step
 from feasibility.render.text_fit import BOLD, fit_name
 from feasibility.result import Outcome
 
@@ -149,13 +150,8 @@ def scale_of(
     middle = requested_a if requested_a is not None else median(known)
     wanted = BEYOND * max(middle, min(known, default=middle))
     end_a = max(min(wanted, 1.05 * max([middle, *known])), SHORTEST_SCALE_A)
-    step_a = _round_step(end_a / TICKS_ABOUT)
+    step_a = round_step(end_a / TICKS_ABOUT)
     return step_a * math.ceil(end_a / step_a), step_a
-
-
-def _round_step(about: float) -> float:
-    power = 10.0 ** math.floor(math.log10(about))
-    return next(factor * power for factor in (1, 2, 5, 10) if factor * power >= about)
 
 
 def _ticks(full_a: float, step_a: float | None) -> tuple[Tick, ...]:

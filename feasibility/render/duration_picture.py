@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from feasibility.render.numbers import amount_text, number_text
 from feasibility.render.polygon import Place, hatching, path_of
+from feasibility.render.scale import whole_steps
 
 if TYPE_CHECKING:
     from feasibility.year.record import FreePlace, YearStudy
@@ -72,7 +73,10 @@ def duration_picture(place: FreePlace, study: YearStudy) -> DurationPicture:
         right=RIGHT,
         top=TOP,
         bottom=BOTTOM,
-        current_ticks=tuple(Tick(at=y(one), text=number_text(one)) for one in _steps(most_a)),
+        current_ticks=tuple(
+            Tick(at=y(one), text=number_text(one))
+            for one in (0.0, *whole_steps(0.0, most_a, _TICKS_ABOUT))
+        ),
         time_ticks=tuple(Tick(at=x(one), text=str(one)) for one in range(0, last + 1, 10)),
         curve=path_of(points),
         hatching=hatching(_short_of(points, y(requested_a))),
@@ -98,9 +102,3 @@ def _short_of(points: list[Place], requested_y: float) -> list[Place]:
     if not below:
         return []
     return [(below[0][0], requested_y), *below, (below[-1][0], requested_y)]
-
-
-def _steps(most_a: float) -> list[float]:
-    rough = most_a / _TICKS_ABOUT
-    step = next(one for one in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000) if one >= rough)
-    return [float(step * number) for number in range(int(most_a // step) + 1)]

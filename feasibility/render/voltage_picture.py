@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from feasibility.render.numbers import amount_text, number_text
 from feasibility.render.polygon import path_of
+from feasibility.render.scale import whole_steps
 from feasibility.render.text_fit import fit_name, text_width
 
 if TYPE_CHECKING:
@@ -95,7 +96,10 @@ def voltage_picture(along: VoltageAlong) -> VoltagePicture:
         right=RIGHT,
         top=TOP,
         bottom=BOTTOM,
-        ticks=tuple(Tick(y=y(value), text=number_text(value)) for value in _steps(low, high)),
+        ticks=tuple(
+            Tick(y=y(value), text=number_text(value))
+            for value in whole_steps(low, high, _TICKS_ABOUT)
+        ),
         nodes=nodes,
         loaded=path_of([(x(one.distance_m), y(one.loaded_v)) for one in along.points]),
         idle=path_of([(x(one.distance_m), y(one.idle_v)) for one in along.points]),
@@ -148,11 +152,3 @@ def _key(along: VoltageAlong, top: float) -> tuple[tuple[float, str, str], ...]:
         (round(top + KEY_LINE * (row + 0.5), 2), style, text)
         for row, (style, text) in enumerate(texts)
     )
-
-
-def _steps(low: float, high: float) -> list[float]:
-    """Return round voltages within the scale, about six of them."""
-    rough = (high - low) / _TICKS_ABOUT
-    step = next(one for one in (1, 2, 5, 10, 20, 50, 100, 200) if one >= rough)
-    first = int(low // step) + 1
-    return [float(step * number) for number in range(first, int(high // step) + 1)]

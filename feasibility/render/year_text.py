@@ -76,7 +76,7 @@ def _fixed(study: YearStudy) -> Iterator[str]:
         return
     yield (
         "Largest fixed setting that exceeds nothing at any moment: "
-        f"{carried_text(fixed.setting_a)}, {_kwh(fixed.delivered.mean_kwh)} a day."
+        f"{carried_text(fixed.setting_a)}, {kwh_text(fixed.delivered.mean_kwh)} a day."
     )
 
 
@@ -89,8 +89,8 @@ def _controlled(study: YearStudy) -> Iterator[str]:
     if controlled.fail_safe_a is None:
         yield (
             f"A setting that follows the free current would deliver {follows}, against "
-            f"{_kwh(fixed_kwh)} fixed. It counts only with the value that load management falls "
-            "back to, which is not stated."
+            f"{kwh_text(fixed_kwh)} fixed. It counts only with the value that load management "
+            "falls back to, which is not stated."
         )
         return
     fail_safe = amount_text(controlled.fail_safe_a, "A", digits=4)
@@ -103,7 +103,7 @@ def _controlled(study: YearStudy) -> Iterator[str]:
     elif controlled.helps:
         yield (
             f"Load management that falls back to {fail_safe} delivers {follows}, against "
-            f"{_kwh(fixed_kwh)} fixed."
+            f"{kwh_text(fixed_kwh)} fixed."
         )
     else:
         yield (
@@ -113,13 +113,14 @@ def _controlled(study: YearStudy) -> Iterator[str]:
 
 
 def _follows(delivered: Delivered) -> str:
-    words = f"{_kwh(delivered.mean_kwh)} a day on average"
+    words = f"{kwh_text(delivered.mean_kwh)} a day on average"
     if delivered.worst_day_kwh is None or delivered.worst_day is None:
         return words
-    return f"{words} and {_kwh(delivered.worst_day_kwh)} on {delivered.worst_day:%Y-%m-%d}"
+    return f"{words} and {kwh_text(delivered.worst_day_kwh)} on {delivered.worst_day:%Y-%m-%d}"
 
 
-def _kwh(kwh: float) -> str:
+def kwh_text(kwh: float) -> str:
+    """Return an energy with its unit."""
     return amount_text(kwh, "kWh")
 
 

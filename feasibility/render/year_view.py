@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from feasibility.render.duration_picture import DurationPicture, duration_picture
 from feasibility.render.hour_map import HourMap, month_map, week_map
 from feasibility.render.numbers import amount_text, carried_text
-from feasibility.render.year_text import year_heading, year_sentences
+from feasibility.render.year_text import kwh_text, year_heading, year_sentences
 
 if TYPE_CHECKING:
     from feasibility.year.record import Delivered, FreePlace, YearStudy
@@ -52,7 +52,7 @@ def year_view(study: YearStudy) -> YearView:
             (
                 amount_text(one.setting_a, "A"),
                 hours_text(one.hours_exceeded),
-                _kwh(one.delivered.mean_kwh),
+                kwh_text(one.delivered.mean_kwh),
                 _worst(one.delivered),
             )
             for one in study.settings
@@ -91,7 +91,7 @@ def _ways(study: YearStudy) -> tuple[tuple[str, str, str, str, str], ...]:
             "as requested, fixed",
             amount_text(study.requested_a, "A"),
             hours_text(study.hours_exceeded),
-            _kwh(study.requested.mean_kwh),
+            kwh_text(study.requested.mean_kwh),
             _worst(study.requested),
         )
     ]
@@ -102,7 +102,7 @@ def _ways(study: YearStudy) -> tuple[tuple[str, str, str, str, str], ...]:
                 "largest fixed setting",
                 setting,
                 "0 h",
-                _kwh(fixed.delivered.mean_kwh),
+                kwh_text(fixed.delivered.mean_kwh),
                 _worst(fixed.delivered),
             )
         )
@@ -111,7 +111,7 @@ def _ways(study: YearStudy) -> tuple[tuple[str, str, str, str, str], ...]:
             "following the free current",
             f"up to {amount_text(study.requested_a, 'A')}",
             hours_text(controlled.hours_fail_safe_exceeds),
-            _kwh(controlled.delivered.mean_kwh),
+            kwh_text(controlled.delivered.mean_kwh),
             _worst(controlled.delivered),
         )
     )
@@ -129,13 +129,9 @@ def _place(place: FreePlace) -> tuple[str, str, str, str, str, str]:
     )
 
 
-def _kwh(energy_kwh: float) -> str:
-    return amount_text(energy_kwh, "kWh")
-
-
 def _worst(delivered: Delivered) -> str:
     if delivered.worst_day_kwh is None:
         return NONE
     if delivered.worst_day is None:
-        return _kwh(delivered.worst_day_kwh)
-    return f"{_kwh(delivered.worst_day_kwh)} on {delivered.worst_day:%Y-%m-%d}"
+        return kwh_text(delivered.worst_day_kwh)
+    return f"{kwh_text(delivered.worst_day_kwh)} on {delivered.worst_day:%Y-%m-%d}"
