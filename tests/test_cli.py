@@ -13,11 +13,12 @@ import pytest
 from click.testing import CliRunner, Result
 
 from feasibility.cli import EXIT_CODE_OF_VERDICT, main
-from feasibility.result import Verdict
+from feasibility.result import Message, Verdict
 from feasibility.tables import TableError
 
 SURVEY = "survey_version = 1  # 2.5 mm², 1 Ω\n"
 PDF = b"%PDF-1.7 new"
+NETWORK = b"network: new"
 EXAMPLES = {"first": "first = 1\n", "second": "second = 2\n", "with-log": "log = 1\n"}
 COMPANIONS = {"with-log": {"with-log-demand.csv": b"Time;L1\r\n"}}
 
@@ -60,12 +61,22 @@ class Loaded:
     demand_logs: dict[str, Log]
 
 
+class NoNetwork(Exception):
+    reason = Message(template="not known: {facts}.", values={"facts": "the demand"})
+
+
 @dataclass
 class Below:
     """What lies below the command line, as far as it is steered by a test."""
 
     verdict: Verdict = Verdict.CARRIES
     problems: tuple[str, ...] = ()
+    has_network: bool = True
+
+    def network_file(self, _answer: Answer) -> bytes:
+        if not self.has_network:
+            raise NoNetwork
+        return NETWORK
 
     def read_survey(self, path: Path) -> Loaded:
         if self.problems:
@@ -117,6 +128,12 @@ def below(monkeypatch: pytest.MonkeyPatch) -> Below:
             to_text=lambda answer, _: f"findings on {answer.survey}",
             verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
         ),
+        module(
+            "feasibility.network_file",
+            NoNetwork=NoNetwork,
+            network_file=steered.network_file,
+            is_network_file=lambda content: content.startswith(b"network:"),
+        ),
         module("feasibility.render.pdf", to_pdf=lambda _answer, _enclosed, _advice: PDF),
         module(
             "feasibility.archive",
@@ -162,7 +179,7 @@ def test_every_verdict_has_its_own_exit_code_and_none_is_that_of_a_failure() -> 
 
 
 @pytest.mark.parametrize("verdict", Verdict)
-@pytest.mark.parametrize("command", ["check", "report"])
+@pytest.mark.parametrize("command", ["check", "report", "network"])
 def test_the_exit_code_tells_the_verdict(
     below: Below, survey: Path, command: str, verdict: Verdict
 ) -> None:
@@ -250,6 +267,25 @@ def test_the_survey_itself_is_never_replaced(survey: Path) -> None:
 @pytest.mark.parametrize("output", [".", "", "my.toml/inside.pdf", "nowhere/report.pdf"])
 def test_a_place_that_cannot_be_written_is_refused(survey: Path, output: str) -> None:
     assert_refused(run("report", survey, "--output", output), "Error: ")
+
+
+def test_the_network_goes_beside_the_survey_and_replaces_an_older_one(survey: Path) -> None:
+    network = survey.with_suffix(".network.json")
+    network.write_bytes(b"network: old")
+    result = run("network", survey)
+    assert network.read_bytes() == NETWORK
+    assert result.stdout.splitlines() == [f"Network: {network}", "In words: carries."]
+
+
+def test_a_survey_without_a_network_says_what_is_not_known(below: Below, survey: Path) -> None:
+    below.has_network = False
+    assert_refused(run("network", survey), "my.toml gives no network: not known: the demand.")
+    assert not survey.with_suffix(".network.json").exists()
+
+
+def test_what_is_not_a_network_is_never_replaced(survey: Path) -> None:
+    assert_refused(run("network", survey, "--output", survey), "is not a network file")
+    assert survey.read_text(encoding="utf-8") == SURVEY
 
 
 @pytest.mark.parametrize("verdict", Verdict)

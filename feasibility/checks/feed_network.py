@@ -284,7 +284,7 @@ class FeedNetwork:
             factor = own if one.power_factor is None else one.power_factor
             loads.append(
                 _load(
-                    f"{number} {one.demand.where}",
+                    f"demand {number + 1}: {one.demand.where}",
                     self._node(one.demand.node),
                     one.apparent_va if all(on) else self._without_relief(one, factor, on),
                     factor,

@@ -6,11 +6,13 @@ from dataclasses import dataclass, replace
 
 from feasibility.checks.operation import Operation
 from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
+from feasibility.checks.second_opinion import at_voltages
 from feasibility.checks.working import amount
 from feasibility.clauses.power_quality import sequence_unbalance_percent
 from feasibility.code_basis import Limit
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Link
+from feasibility.network.records import Network
 from feasibility.network.solution import NotSupplied, Solution
 from feasibility.result import Finding, Outcome, Sense
 from feasibility.tables import NotTabulated
@@ -36,26 +38,38 @@ class BranchState:
     """Currents of a circuit's cable or an own transformer, and its losses.
 
     ``current_a`` is that of the worst phase, ``phase_currents_a`` those of L1, L2 and L3,
-    ``loading_percent`` the worst one in percent of what the branch carries. With a single-phase
-    station only its own phase counts (the others would relieve the neutral).
+    ``carries_a`` what the branch carries. With a single-phase station only its own phase counts
+    (the others would relieve the neutral).
     """
 
     name: str
     current_a: float
     phase_currents_a: tuple[float, float, float]
-    loading_percent: float
+    carries_a: float
     neutral_current_a: float
     loss_w: float
+
+    @property
+    def loading_percent(self) -> float:
+        """The worst phase's current in percent of what the branch carries."""
+        return 100 * self.current_a / self.carries_a
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class NetworkState:
-    """The converged network, with the deviation between the two solvers."""
+    """The converged network, with the deviation between the two solvers.
+
+    ``model`` is the network as the second solver was given it: conductors at their temperatures,
+    each load as the power that it draws in this state, nodes and branches in the order of those
+    here. ``constant_currents`` names the loads whose current stays when the voltage changes.
+    """
 
     station_current_a: float
     nodes: tuple[NodeState, ...]
     branches: tuple[BranchState, ...]
     conductor_temperatures_c: dict[str, float]
+    model: Network
+    constant_currents: tuple[str, ...]
     solver_deviation: float
 
 
@@ -128,12 +142,15 @@ def network_state(run: Run) -> NetworkState | None:
     state = operation.state(requested)
     if deviation is None or state is None:
         return None
+    temperatures_c = operation.temperatures_c(requested)  # the network below belongs to them
     network = operation.network(requested)
     return NetworkState(
         station_current_a=requested,
         nodes=tuple(_node(operation, state, name) for name in network.nodes),
         branches=tuple(_branch(operation, state, branch.name) for branch in network.branches),
-        conductor_temperatures_c=operation.temperatures_c(requested),
+        conductor_temperatures_c=temperatures_c,
+        model=at_voltages(network, state),
+        constant_currents=tuple(one.name for one in network.loads if one.kind == "current"),
         solver_deviation=deviation,
     )
 
@@ -159,7 +176,7 @@ def _branch(operation: Operation, state: Solution, name: str) -> BranchState:
         name=operation.words_of(name),
         current_a=max(amperes),
         phase_currents_a=(amperes[0], amperes[1], amperes[2]),
-        loading_percent=operation.loading_percent(name, state),
+        carries_a=operation.carries_a(name),
         neutral_current_a=state.neutral_current_a(name),
         loss_w=state.loss_w(name),
     )

@@ -173,17 +173,15 @@ class Operation(FeedNetwork):
             for number, piece in enumerate(self._cables())
         }
 
-    def loading_percent(self, branch: str, state: Solution) -> float:
-        """Return the worst phase's current in a branch in percent of what the branch carries.
+    def carries_a(self, branch: str) -> float:
+        """Return what a branch carries: its piece of cable that carries least.
 
-        Of the piece of cable that carries least, or of an own transformer's rated current.
+        Of an own transformer its rated current.
         """
         if branch == TRANSFORMER:
-            carries = self.transformer_rated_a()
-        else:
-            own = [one for one in self._cables() if self.branch_name(one.link) == branch]
-            carries = min(one.ampacity.value_a for one in own)
-        return 100 * float(np.max(state.current_a(branch))) / carries
+            return self.transformer_rated_a()
+        own = [one for one in self._cables() if self.branch_name(one.link) == branch]
+        return float(min(one.ampacity.value_a for one in own))
 
     def largest_current_a(self, margin: Callable[[float], float], start_a: float) -> float:
         """Return the largest station current whose ``margin`` is not negative.

@@ -13,13 +13,17 @@ def at_voltages(network: Network, state: Solution) -> Network:
     """Return the network with every constant current written as its power at these voltages.
 
     The second solver then needs one load flow. It finds the same voltages only if they are right.
+    A balanced network stays so.
     """
     nominal = network.nominal_voltage_v / SQRT3
+    balanced = network.balanced
 
     def as_power(load: Load) -> Load:
         if load.kind == "power":
             return load
         ratio = state.voltage_v(load.node) / nominal
+        if balanced:
+            ratio[:] = ratio.mean()
         active = [float(w * r) for w, r in zip(load.active_w, ratio, strict=True)]
         reactive = [float(var * r) for var, r in zip(load.reactive_var, ratio, strict=True)]
         return replace(

@@ -18,6 +18,7 @@ from feasibility.cli.assessing import check, report
 from feasibility.cli.commissioning import compare
 from feasibility.cli.common import EXIT_BAD_INPUT, EXIT_CODE_OF_VERDICT, CannotDo
 from feasibility.cli.demonstration import demo
+from feasibility.cli.network import network
 from feasibility.cli.page import serve
 from feasibility.cli.reopening import reopen
 from feasibility.cli.sheet import sheet
@@ -46,8 +47,8 @@ class Commands(click.Group):
 @click.group(
     cls=Commands,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Exit codes of check and report: 0 carries, 10 carries a reduced current, 20 upgrade "
-    "needed, 30 undecided, 2 faulty survey or a file that cannot be read or written. Of "
+    epilog="Exit codes of check, report and network: 0 carries, 10 carries a reduced current, 20 "
+    "upgrade needed, 30 undecided, 2 faulty survey or a file that cannot be read or written. Of "
     "reopen: 0 the same result, 40 another one. Of compare: 0 within what was expected, 40 "
     "differs, 30 the readings cannot tell.",
 )
@@ -63,5 +64,5 @@ def main() -> None:
         sys.stdout.reconfigure(errors="replace")
 
 
-for _command in (sheet, check, report, serve, compare, reopen, demo, tables):
+for _command in (sheet, check, report, network, serve, compare, reopen, demo, tables):
     main.add_command(_command)

@@ -11,8 +11,9 @@ import click
 from feasibility.cli.progress import progress
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
     from pathlib import Path
+    from typing import BinaryIO
 
     from feasibility.advice import Advice
     from feasibility.assessment import Assessment
@@ -139,14 +140,29 @@ def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment, advi
 
 def refuse_to_replace_other_than_pdf(path: Path) -> None:
     """End with a message where something else than a PDF would be lost."""
+    _refuse_to_replace(path, "a PDF", lambda file: file.read(4) == b"%PDF")
+
+
+def refuse_to_replace_other_than_network(path: Path) -> None:
+    """End with a message where something else than a network written here would be lost."""
+
+    def is_network(file: BinaryIO) -> bool:
+        from feasibility.network_file import is_network_file
+
+        return is_network_file(file.read())
+
+    _refuse_to_replace(path, "a network file", is_network)
+
+
+def _refuse_to_replace(path: Path, kind: str, is_ours: Callable[[BinaryIO], bool]) -> None:
     if not os.path.lexists(path):
         return
     if not path.is_file():
         message = f"{path} exists and is not an ordinary file; choose another --output"
         raise CannotDo(message)
     with path.open("rb") as file:
-        if file.read(4) != b"%PDF":
-            message = f"{path} exists and is not a PDF; it is left alone, choose another --output"
+        if not is_ours(file):
+            message = f"{path} exists and is not {kind}; it is left alone, choose another --output"
             raise CannotDo(message)
 
 

@@ -139,12 +139,13 @@ networks = st.builds(
     branches=st.lists(
         st.builds(
             BranchState, name=names, current_a=magnitudes, neutral_current_a=magnitudes,
-            phase_currents_a=st.tuples(*[magnitudes] * 3), loading_percent=figures, loss_w=figures,
+            phase_currents_a=st.tuples(*[magnitudes] * 3), carries_a=st.floats(1e-9, 1e9),
+            loss_w=figures,
         ),
         max_size=1,
     ).map(tuple),
     conductor_temperatures_c=st.dictionaries(names, figures, max_size=1),
-    solver_deviation=figures,
+    model=st.just(None), constant_currents=st.just(()), solver_deviation=figures,
 )  # fmt: skip
 positive = st.floats(1e-9, 1e9)
 points = st.builds(DiagramPoint, current_a=positive, time_s=positive)
