@@ -23,7 +23,8 @@ EXIT_CODE_OF_AGREEMENT = {
 @click.command()
 @click.argument("survey")
 @click.argument("record")
-def compare(survey: str, record: str) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print the whole comparison as JSON.")
+def compare(survey: str, record: str, as_json: bool) -> None:
     """Compare the readings in the commissioning RECORD with what the SURVEY predicts.
 
     Both are TOML files. A difference beyond the instruments' tolerance points to the links in which
@@ -33,7 +34,6 @@ def compare(survey: str, record: str) -> None:
     loaded, assessment = load_and_assess(path_of(survey))
     from feasibility.commissioning.compare import compare as compare_readings
     from feasibility.commissioning.compare import known_to
-    from feasibility.render.commissioning_text import commissioning_text
     from feasibility.survey_io.problems import SurveyProblems
     from feasibility.survey_io.record_file import read_record
 
@@ -42,5 +42,12 @@ def compare(survey: str, record: str) -> None:
     except SurveyProblems as faulty:
         end_with_problems(str(faulty.path), faulty.problems)
     comparison = compare_readings(assessment, readings, loaded.demand_logs)
-    click.echo(commissioning_text(comparison))
+    if as_json:
+        from feasibility.render.commissioning_json import commissioning_json
+
+        click.echo(commissioning_json(comparison).encode())
+    else:
+        from feasibility.render.commissioning_text import commissioning_text
+
+        click.echo(commissioning_text(comparison))
     sys.exit(EXIT_CODE_OF_AGREEMENT[comparison.agreement.value])

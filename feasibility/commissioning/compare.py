@@ -62,6 +62,7 @@ def compare(
     return Comparison(
         site=assessment.survey.site.name,
         reference=record.survey_reference,
+        survey_sha256=assessment.survey_sha256,
         read_by=record.read_by,
         date=record.date,
         in_operation_a=prediction.in_operation_a,

@@ -130,6 +130,7 @@ class Comparison:
 
     site: str
     reference: str
+    survey_sha256: str
     read_by: str
     date: dt.date
     in_operation_a: float

@@ -21,7 +21,7 @@ _HEADLINES = {
     Agreement.DIFFERS: "DIFFERS FROM WHAT WAS EXPECTED",
     Agreement.CANNOT_TELL: "CANNOT TELL",
 }
-_MEANING = {
+MEANING = {
     Agreement.WITHIN: "Every reading that could be compared agrees with the assessment within its "
     "tolerance. What was not read was not compared.",
     Agreement.DIFFERS: "At least one reading does not agree with the assessment. Find the reason "
@@ -48,7 +48,7 @@ def commissioning_text(comparison: Comparison) -> str:
 
 def _headline(comparison: Comparison) -> Iterator[str]:
     yield _HEADLINES[comparison.agreement]
-    yield from wrapped(_MEANING[comparison.agreement])
+    yield from wrapped(MEANING[comparison.agreement])
     yield from wrapped(
         f"{comparison.site} ({comparison.reference}), read on {comparison.date.isoformat()} by "
         f"{comparison.read_by}. Losses hold for {amount_text(comparison.in_operation_a, 'A')}, "

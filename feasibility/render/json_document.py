@@ -5,9 +5,6 @@ Figures are rounded here, at the boundary, so that platforms agree; nothing is c
 
 from __future__ import annotations
 
-import json
-import re
-import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import Any
 
@@ -28,14 +25,12 @@ from feasibility.render.json_figures import (
     utilisation_of,
     value_and_limit,
 )
+from feasibility.render.json_text import json_text
 from feasibility.render.numbers import citation_text, message_text, unit_text
-from feasibility.render.plain_lines import INVISIBLE
 from feasibility.render.text import verdict_in_words
 from feasibility.render.time_current_json import time_current_objects
 from feasibility.render.year_json import year_object
 from feasibility.result import Finding, NodeFaults, Quantity, Step
-
-_NOT_PLAIN = re.compile(r"[^\n -~]")
 
 Object = dict[str, Any]
 
@@ -45,16 +40,7 @@ def to_json(assessment: Assessment, advice: Advice | None = None) -> str:
 
     The same assessment gives the same bytes. What is not a finite number is null.
     """
-    text = json.dumps(_document(assessment, advice), ensure_ascii=False, allow_nan=False, indent=2)
-    return _NOT_PLAIN.sub(_visible, text) + "\n"
-
-
-def _visible(found: re.Match[str]) -> str:
-    """Escape what JSON allows raw but what steers a terminal or cannot be written as UTF-8."""
-    character = found[0]
-    if unicodedata.category(character) in INVISIBLE:
-        return json.dumps(character)[1:-1]
-    return character
+    return json_text(_document(assessment, advice))
 
 
 def _document(assessment: Assessment, advice: Advice | None) -> Object:
