@@ -1,8 +1,12 @@
-"""What holds for all tests: no deadline for single examples, which would measure the machine."""
+"""What holds for all tests.
+
+No deadline for single examples, which would measure the machine; and not as many of them as the
+library makes by itself, since the default run shall stay short (campaigns state their own number).
+"""
 
 from __future__ import annotations
 
 from hypothesis import settings
 
-settings.register_profile("unhurried", deadline=None)
+settings.register_profile("unhurried", deadline=None, max_examples=40)
 settings.load_profile("unhurried")

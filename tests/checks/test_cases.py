@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from functools import cache
 from itertools import pairwise
 
 import pytest
 
 from feasibility.checks.catalogue import CATALOGUE
-from feasibility.result import Outcome
+from feasibility.result import Finding, Outcome
 
 from ..formulas import faults_of
 from . import (
@@ -29,7 +30,7 @@ from . import (
     cases_of_voltage_and_arrangement,
     cases_of_withstand,
 )
-from .case import Case, Side
+from .case import Side
 from .sites import found
 
 CASES = (
@@ -53,9 +54,21 @@ CASES = (
 )
 
 
-@pytest.mark.parametrize("case", CASES, ids=str)
-def test_case(case: Case) -> None:
-    finding = found(case.check, case.link, case.site, case.changes)
+pytestmark = pytest.mark.xdist_group("cases")  # each is asked once and looked at several times
+
+
+@cache
+def found_at(number: int) -> Finding:
+    case = CASES[number]
+    return found(case.check, case.link, case.site, case.changes)
+
+
+each = pytest.mark.parametrize("number", range(len(CASES)), ids=lambda number: str(CASES[number]))
+
+
+@each
+def test_case(number: int) -> None:
+    case, finding = CASES[number], found_at(number)
     assert finding.outcome is case.outcome, finding.reason
     if case.limit is not None:
         assert finding.limit == pytest.approx(case.limit, rel=1e-3)
@@ -66,9 +79,9 @@ def test_case(case: Case) -> None:
         assert finding.facts == ()
 
 
-@pytest.mark.parametrize("case", CASES, ids=str)
-def test_value_and_limit_lie_as_the_outcome_says(case: Case) -> None:
-    finding = found(case.check, case.link, case.site, case.changes)
+@each
+def test_value_and_limit_lie_as_the_outcome_says(number: int) -> None:
+    finding = found_at(number)
     if finding.margin is None:
         assert finding.value is None or finding.limit is None
     elif finding.outcome is Outcome.PASS:
@@ -77,30 +90,26 @@ def test_value_and_limit_lie_as_the_outcome_says(case: Case) -> None:
         assert finding.margin < 0
 
 
-@pytest.mark.parametrize("case", CASES, ids=str)
-def test_every_line_of_the_working_can_be_re_derived(case: Case) -> None:
-    finding = found(case.check, case.link, case.site, case.changes)
+@each
+def test_every_line_of_the_working_can_be_re_derived(number: int) -> None:
+    finding = found_at(number)
     faults = [(step.symbol, fault) for step in finding.working for fault in faults_of(step)]
     assert faults == []
 
 
 PAIRS = [
-    (inside, outside)
-    for inside, outside in pairwise(CASES)
+    (number, number + 1)
+    for number, (inside, outside) in enumerate(pairwise(CASES))
     if (inside.side, outside.side) == (Side.INSIDE, Side.OUTSIDE)
     and (inside.check, inside.link) == (outside.check, outside.link)
 ]
 
 
-@pytest.mark.parametrize(("inside", "outside"), PAIRS, ids=str)
+@pytest.mark.parametrize(("inside", "outside"), PAIRS, ids=lambda number: str(CASES[number]))
 def test_the_sentence_says_on_which_side_of_the_limit_the_value_lies(
-    inside: Case, outside: Case
+    inside: int, outside: int
 ) -> None:
-    templates = [
-        found(case.check, case.link, case.site, case.changes).reason.template
-        for case in (inside, outside)
-    ]
-    assert templates[0] != templates[1]
+    assert found_at(inside).reason.template != found_at(outside).reason.template
 
 
 def test_every_case_of_a_limit_has_its_other_side_beside_it() -> None:

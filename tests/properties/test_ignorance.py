@@ -28,7 +28,7 @@ from ..checks.sites import (
 )
 
 QUICK = settings(
-    max_examples=20,
+    max_examples=12,
     deadline=None,
     derandomize=True,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much],

@@ -117,7 +117,7 @@ def all_nodes(node: object) -> Iterator[dict[str, Any]]:
 
 @given(st.data())
 def test_a_document_with_a_fault_is_refused(data: st.DataObject) -> None:
-    document = deepcopy(document_of(data.draw(st.sampled_from(example_names()))))
+    document = deepcopy(document_of(data.draw(st.sampled_from(["bakery-yard", "cider-press"]))))
     objects = list(objects_in(document))
     faulty = data.draw(st.sampled_from(objects))
     key = data.draw(st.sampled_from(sorted(faulty)))
@@ -128,7 +128,7 @@ def test_a_document_with_a_fault_is_refused(data: st.DataObject) -> None:
         faulty[f"{key}x"] = faulty[key]
     else:
         faulty[key] = [{"other": 1}]
-    assert faults_of(document)
+    assert not VALIDATOR.is_valid(document)
 
 
 WORDS = {

@@ -30,7 +30,16 @@ STRESS = {
     "unknown": sites.unknown_site,
     "hostile": sites.hostile_site,
 }
-SITES = (*sites.names(), *STRESS)
+
+
+def together(*names: str) -> list[Any]:
+    """Return the names as parameters; all tests of a name run in one process, which writes once."""
+    return [pytest.param(name, marks=pytest.mark.xdist_group(f"report {name}")) for name in names]
+
+
+SHIPPED = together(*sites.names())
+SITES = [*SHIPPED, *together(*STRESS)]
+large = pytest.mark.xdist_group("report large")
 
 
 @cache
@@ -81,7 +90,7 @@ def test_the_first_page_gives_the_verdict(name: str) -> None:
     assert "Whateachlinkcanstillgive" in first
 
 
-@pytest.mark.parametrize("name", sites.names())
+@pytest.mark.parametrize("name", SHIPPED)
 def test_the_request_to_the_network_operator_is_the_last_page_and_one_page(name: str) -> None:
     *before, last = pages(name)
     title = "Figuresfortherequesttothenetworkoperator"
@@ -92,7 +101,7 @@ def test_the_request_to_the_network_operator_is_the_last_page_and_one_page(name:
         assert squeezed(one.label) in last
 
 
-@pytest.mark.parametrize("name", sites.names())
+@pytest.mark.parametrize("name", SHIPPED)
 def test_every_finding_is_printed_and_every_figure_is_one_of_the_json(name: str) -> None:
     text = "".join(pages(name))
     for finding in assessed(name).findings:
@@ -122,6 +131,7 @@ def test_the_full_hash_and_the_signatures_are_printed(name: str) -> None:
     assert text.count("Signature") >= 2
 
 
+@large
 def test_long_names_in_other_alphabets_are_printed_in_full() -> None:
     text = "".join(pages("large"))
     survey = assessed("large").survey
@@ -210,6 +220,7 @@ def test_the_same_assessment_gives_the_same_bytes() -> None:
     assert to_pdf(assessed("unknown")) == to_pdf(assessed("unknown"))
 
 
+@large
 def test_head_rows_repeat_on_every_page_of_the_findings() -> None:
     found = pages("large")
     first = next(n for n, page in enumerate(found) if "4Findings" in page)
