@@ -95,26 +95,32 @@ def known_demands(installation: Installation) -> tuple[KnownDemand, ...]:
     for one in installation.demands:
         if one.logged is not None:
             path = one.logged.path.removesuffix(".log")
-            found[path] = KnownDemand(path=path, where=one.where, kind=EvidenceKind.LOG)
+            found[path] = _known(one.logged, path, EvidenceKind.LOG)
         elif one.declared is not None:
             found.setdefault(one.declared.path, _declared(one.declared))
     return tuple(found.values())
 
 
 def _declared(demand: DeclaredDemand) -> KnownDemand:
-    energy = demand.energy_kwh.options[0] if len(demand.energy_kwh.options) == 1 else None
     kind = EvidenceKind.DIVERSITY if demand.diversity else EvidenceKind.DECLARED
     if demand.lacking is not None:
         known = demand.profile is not None or not demand.energy_kwh.is_open
         kind = EvidenceKind.ENERGY if known else EvidenceKind.NONE
+    return _known(demand, demand.path, kind, demand.declared_by)
+
+
+def _known(
+    demand: DeclaredDemand | LoggedDemand, path: str, kind: EvidenceKind, declared_by: str = ""
+) -> KnownDemand:
+    energy = demand.energy_kwh.options[0] if len(demand.energy_kwh.options) == 1 else None
     peak = None
     if demand.profile is not None and energy is not None:
         peak = profile_peak_kw(demand.profile.name, energy)
     return KnownDemand(
-        path=demand.path,
+        path=path,
         where=demand.where,
         kind=kind,
-        declared_by=demand.declared_by,
+        declared_by=declared_by,
         profile="" if demand.profile is None else demand.profile.name,
         annual_energy_kwh=energy,
         profile_peak_kw=peak,

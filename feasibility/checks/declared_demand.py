@@ -7,12 +7,11 @@ from collections.abc import Sequence
 
 from feasibility.checks.question import Check, Run, finding
 from feasibility.checks.working import amount, given, step
-from feasibility.citation import Citation
 from feasibility.clauses.demand import diversified_sum
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import DeclaredDemand, DemandAt, Installation, Link
 from feasibility.load_profile.profiles import profile_peak_kw
-from feasibility.load_profile.record import LoadProfile
+from feasibility.load_profile.record import LoadProfile, profile_source
 from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
 from feasibility.units import SQRT3
 
@@ -181,7 +180,6 @@ def _peak(profile: LoadProfile) -> tuple[list[Step], Quantity]:
     energy = profile.annual_energy_kwh
     assert energy is not None  # noqa: S101 - asked only with an energy
     per_kwh = profile_peak_kw(profile.name, 1.0)
-    source = "BDEW-2025" if profile.name.endswith("25") else "VDEW-M-32/99"
     inputs = [
         amount("W", "energy of a year", energy, "kWh"),
         Quantity(
@@ -189,7 +187,7 @@ def _peak(profile: LoadProfile) -> tuple[list[Step], Quantity]:
             unit="1/h",
             symbol="p",
             meaning=f"largest quarter-hour of profile {profile.name} for one kWh a year",
-            sources=(Citation(source=source, clause=f"profile {profile.name}"),),
+            sources=(profile_source(profile),),
         ),
     ]
     peak = amount("Pp", "peak of the profile", energy * per_kwh, "kW")

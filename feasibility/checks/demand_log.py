@@ -1,16 +1,19 @@
-"""Does the measured log of a board show its existing demand, and for how long?"""
+"""Does the measured log of a board show its existing demand, for how long, and of a usual time?"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 
 from feasibility.checks.question import Check, Run, finding
-from feasibility.checks.working import amount, step
+from feasibility.checks.working import amount, given, step
 from feasibility.demand_log.record import DemandLog
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.logged_demand import origin_of
 from feasibility.installation.model import Installation, Link, LoggedDemand
-from feasibility.result import Finding, Outcome, Quantity, Sense, Step
+from feasibility.load_profile.profiles import energy_share
+from feasibility.load_profile.record import LoadProfile, profile_source
+from feasibility.result import Finding, Force, Outcome, Quantity, Sense, Step
+from feasibility.units import SQRT3
 
 _SYMBOLS = {"A": "I", "kW": "P"}
 _FACTOR_SYMBOLS = {
@@ -113,10 +116,124 @@ def _working(used: LoggedDemand, log: DemandLog) -> list[Step]:
     return steps
 
 
+def _with_profile(installation: Installation) -> Sequence[Link]:
+    return [one.link for one in installation.logged if one.profile is not None]
+
+
+def _judge_energy(run: Run, link: Link) -> Finding:
+    """Hold what was drawn while it was logged to what the energy of a year makes likely."""
+    used = next(one for one in run.installation.logged if one.link == link)
+    log, profile = used.log, used.profile
+    if used.lacking is not None or log is None:
+        raise NotKnown([one for one in (used.lacking,) if one is not None])
+    assert profile is not None  # noqa: S101 - asked only where one is stated
+    limit = run.basis.limit("log_energy_share")
+    energies = [_likely_kwh(run, used, log, profile), *_drawn_kwh(run, used, log)]
+    likely, drawn = (
+        amount(one.symbol, one.meaning, one.result, "kWh") for one in energies if one.unit == "kWh"
+    )
+    value = 100 * drawn.value / likely.value
+    share = step("s", "drawn of the likely", "100 * Wd / Wl", [drawn, likely], value, "%")
+    bound = limit.quantity("smin", "least that a usual time draws")
+    passes = value >= bound.value
+    words = (
+        "By its log the demand drew {value} of what the energy of a year makes likely for the "
+        "logged time by profile {profile}"
+    )
+    words += (
+        ": that time was a usual one."
+        if passes
+        else ", less than {bound}: that time was a quiet one, and the largest demand may lie "
+        "outside of it. Have the busiest weeks logged."
+    )
+    values = {
+        "value": amount("s", "drawn of the likely", value, "%"),
+        "bound": bound,
+        "profile": profile.name,
+    }
+    outcome = Outcome.PASS if passes else Outcome.CAUTION
+    return finding(
+        ENERGY,
+        link,
+        limit,
+        outcome,
+        words,
+        values,
+        working=(*energies, share),
+        value=value,
+        bound=bound.value,
+        unit="%",
+        sense=Sense.AT_LEAST,
+    )
+
+
+def _likely_kwh(run: Run, used: LoggedDemand, log: DemandLog, profile: LoadProfile) -> Step:
+    year = given(used.energy_kwh, run.ends.high_is_bad(used.energy_kwh), "W")
+    part = Quantity(
+        value=energy_share(profile.name, log.start, log.end),
+        unit="",
+        symbol="a",
+        meaning=f"part of it that profile {profile.name} puts into the logged time",
+        sources=(profile_source(profile),),
+    )
+    value = year.value * part.value
+    return step("Wl", "likely in the logged time", "W * a", [year, part], value, "kWh")
+
+
+def _drawn_kwh(run: Run, used: LoggedDemand, log: DemandLog) -> tuple[Step, Step]:
+    mean = _mean_kw(run, used, log)
+    power = amount(mean.symbol, mean.meaning, mean.result, "kW")
+    span = (log.end - log.start).total_seconds() / 3600
+    hours = amount("h", "from the first to the last row of the log", span, "h")
+    value = mean.result * span
+    return mean, step("Wd", "drawn in the logged time", "Pm * h", [power, hours], value, "kWh")
+
+
+def _mean_kw(run: Run, used: LoggedDemand, log: DemandLog) -> Step:
+    """Return the mean power of a log at nominal voltage; a power factor not known counts as 1.
+
+    So more may have been drawn than was, and a quiet time be taken for a usual one: the finding
+    warns only, and what it warns of is certain.
+    """
+    letter = _SYMBOLS[log.unit]
+    means = [
+        Quantity(
+            value=one.mean,
+            unit=log.unit,
+            symbol=f"{letter}{one.name}m",
+            meaning=f"mean of {one.name}",
+            origin=origin_of(log),
+        )
+        for one in log.values
+    ]
+    formula, inputs = " + ".join(one.symbol for one in means), [*means]
+    value = sum(one.value for one in means)
+    if log.unit == "A":
+        nominal = amount("Un", "nominal voltage", run.operation.nominal_voltage_v, "V")
+        factor = _power_factor(run, used)
+        inputs += [nominal, factor]
+        formula = f"({formula}) * Un / sqrt(3) * c / 1000"
+        value *= nominal.value / SQRT3 * factor.value / 1000
+    return step("Pm", "mean power while logged", formula, inputs, value, "kW")
+
+
+def _power_factor(run: Run, used: LoggedDemand) -> Quantity:
+    load = next(one for one in run.installation.demands if one.logged == used)
+    options = load.power_factor.options
+    return amount("c", "power factor", options[0] if len(options) == 1 else 1.0, "")
+
+
 DEMAND_LOG = Check(
     name="demand-log",
     question="Does the measured log show the existing demand?",
     links=_links,
     judge=_judge,
 )
-CHECKS = (DEMAND_LOG,)
+ENERGY = Check(
+    name="demand-log-energy",
+    question="Was the logged time as busy as the energy of a year makes likely?",
+    links=_with_profile,
+    judge=_judge_energy,
+    force=Force.PRACTICE,
+)
+CHECKS = (DEMAND_LOG, ENERGY)

@@ -41,7 +41,7 @@ class _Declared:
     def __init__(self, demand: Demand | None, data: Resolved, where: str, node: int) -> None:
         self.data, self.where, self.node = data, where, node
         self.factors = _factors(data)
-        self.shape = _profile(data)
+        self.shape = profile_of(data)
         link = Link(name=f"demand of '{where}'", kind=LinkKind.DEMAND, position=node, data=data)
         stated = [] if demand is None else [demand.diversity_factor]
         stated += [] if demand is None else [one.diversity_factor for one in demand.load]
@@ -125,7 +125,8 @@ def _factors(data: Resolved) -> tuple[Fact[float], ...]:
     return (data.number("diversity_factor"),) if data.has("diversity_factor") else ()
 
 
-def _profile(data: Resolved) -> LoadProfile | None:
+def profile_of(data: Resolved) -> LoadProfile | None:
+    """Return the standard load profile of a demand, None where no single one is stated."""
     names: tuple[Any, ...] = data.word("load_profile").options
     if len(names) != 1:
         return None

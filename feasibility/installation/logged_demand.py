@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from feasibility.code_basis import CodeBasis, Limit
 from feasibility.demand_log.record import PHASES, TOTAL, DemandLog
+from feasibility.installation.declared_demand import profile_of
 from feasibility.installation.facts import Fact
 from feasibility.installation.model import DemandAt, Link, LinkKind, LoggedDemand
 from feasibility.installation.resolve import Resolved
@@ -47,6 +48,8 @@ def logged_demand_at(
         where=where,
         link=Link(name=f"demand of '{where}'", kind=LinkKind.DEMAND, position=node, data=record),
         log=log,
+        energy_kwh=data.number("annual_energy_kwh"),
+        profile=profile_of(data),
         factors=() if log is None else _factors(log, record, data.basis),
         lacking=_lacking(log, record, where, data.basis),
     )

@@ -84,13 +84,16 @@ class LoggedDemand:
     """A demand that is stated as a measured log, and by what its maxima are multiplied.
 
     ``path`` is its place in the survey, ``link`` what findings on it refer to. ``lacking`` is the
-    fact without which the log is no evidence, None if it is one.
+    fact without which the log is no evidence, None if it is one. ``profile`` shapes the time that
+    was not logged, ``energy_kwh`` is what the meter counts in a year.
     """
 
     path: str
     where: str
     link: Link
     log: DemandLog | None
+    energy_kwh: Fact[float]
+    profile: LoadProfile | None
     factors: tuple[Limit, ...]
     lacking: Fact[float] | None
 

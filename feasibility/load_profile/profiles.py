@@ -6,7 +6,9 @@ over the year and says nothing about its maximum.
 
 from __future__ import annotations
 
+import datetime as dt
 import warnings
+from collections.abc import Callable
 from functools import lru_cache
 
 import numpy as np
@@ -15,6 +17,7 @@ from feasibility.load_profile.record import PROFILE_NAMES, ProfileName, UnknownP
 from feasibility.units import FloatArray, require_positive, require_within
 
 _HOURS_PER_STEP = 0.25
+_STEP = np.timedelta64(15 * 60_000, "ms")
 _YEAR_OF_PEAK = 2025
 _FIRST_YEAR, _LAST_YEAR = 1990, 2100
 """Weekdays of other years are no use to anybody (our own rule)."""
@@ -49,6 +52,44 @@ def profile_peak_kw(name: ProfileName, annual_energy_kwh: float) -> float:
     change it by less than 1 %. Raises UnknownProfile, OutOfRange.
     """
     return float(np.max(profile_kw(name, annual_energy_kwh, _YEAR_OF_PEAK)))
+
+
+def shares_of_largest(name: ProfileName, first: dt.datetime, count: int) -> FloatArray:
+    """Return ``count`` quarter-hours from ``first`` on, each as a share of its year's largest.
+
+    Profiles run on a clock that is never changed: that of the zone of ``first`` in January.
+    Raises UnknownProfile, OutOfRange.
+    """
+    return _along(name, first, count, profile_shape)
+
+
+def energy_share(name: ProfileName, first: dt.datetime, last: dt.datetime) -> float:
+    """Return which share of a year's energy falls between two moments; above 1 beyond a year.
+
+    The clock is that of ``shares_of_largest``; a quarter-hour counts wholly if it begins in
+    between. Raises UnknownProfile, OutOfRange.
+    """
+    count = round((last - first).total_seconds() / 3600 / _HOURS_PER_STEP)
+    return float(np.sum(_along(name, first, count, _per_kwh))) * _HOURS_PER_STEP
+
+
+def _along(
+    name: ProfileName,
+    first: dt.datetime,
+    count: int,
+    of_year: Callable[[ProfileName, int], FloatArray],
+) -> FloatArray:
+    """Return the quarter-hours from a moment on of a series that there is for every year."""
+    january = dt.datetime(first.year, 1, 1, tzinfo=first.tzinfo).utcoffset() or dt.timedelta()
+    start = (first.astimezone(dt.UTC) + january).replace(tzinfo=None)
+    clock = np.datetime64(start, "ms") + np.arange(count) * _STEP
+    years = clock.astype("datetime64[Y]")
+    found = np.empty(count)
+    for year in np.unique(years):
+        inside = years == year
+        number = (clock[inside] - year.astype("datetime64[ms]")) // _STEP
+        found[inside] = of_year(name, int(str(year)))[number]
+    return found
 
 
 @lru_cache(maxsize=8)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from feasibility.citation import Citation
+
 ProfileName = Literal[
     "G0", "G1", "G2", "G3", "G4", "G5", "G6", "H0", "L0", "L1", "L2", "G25", "H25", "L25"
 ]
@@ -25,6 +27,12 @@ class LoadProfile:
 
     name: ProfileName
     annual_energy_kwh: float | None
+
+
+def profile_source(profile: LoadProfile) -> Citation:
+    """Return where a profile was published."""
+    source = "BDEW-2025" if profile.name.endswith("25") else "VDEW-M-32/99"
+    return Citation(source=source, clause=f"profile {profile.name}")
 
 
 class UnknownProfile(ValueError):

@@ -80,6 +80,7 @@ def _demand(demand: VaryingDemand) -> Object:
         "where": demand.where,
         "kind": demand.kind,
         "unlogged_hours": rounded(demand.unlogged_hours),
+        "estimated_hours": rounded(demand.estimated_hours),
         "years_laid_over": demand.years_laid_over,
     }
 

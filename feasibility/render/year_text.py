@@ -46,8 +46,8 @@ def _hours(study: YearStudy, hours: float) -> str:
     """
     of = "of the year" if study.whole_year else "logged"
     shown, every = number_text(hours, digits=4), number_text(study.hours, digits=4)
-    profiled = any(one.kind == "load profile" for one in study.demands)
-    whose = " (by a standard load profile, an estimate)" if profiled else ""
+    estimated = any(one.estimated_hours for one in study.demands)
+    whose = " (with a standard load profile, an estimate)" if estimated else ""
     return f"{shown} of the {every} hours {of}{whose}"
 
 
@@ -131,6 +131,14 @@ def _evidence(study: YearStudy) -> Iterator[str]:
             yield (
                 f"The demand of {one.where} is spread over the year by a standard load profile, "
                 "the mean of many customers: its hours are an estimate."
+            )
+        elif one.estimated_hours:
+            hours = amount_text(one.estimated_hours, "h", digits=6)
+            yield (
+                f"For {hours} of the year nothing was logged of {one.where}. A standard load "
+                "profile, the mean of many customers, stands in there, with the factors on the "
+                "log's largest figure and never below what was logged at the same hour of the "
+                "week: these hours are an estimate."
             )
         if one.unlogged_hours:
             hours = amount_text(one.unlogged_hours, "h", digits=6)

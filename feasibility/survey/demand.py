@@ -48,6 +48,8 @@ class Demand(Record):
 
     ``annual_energy_kwh`` by the meter and the standard ``load_profile`` of such customers say how
     the demand runs over the year; alone they are the mean of many and no evidence of a maximum.
+    Beside a log they say how it runs while nothing was logged, and whether that time was a quiet
+    one.
 
     ``net_of_generation = true`` states that what a second source gave at the time is subtracted
     from the figure; of a log its own fields say so.

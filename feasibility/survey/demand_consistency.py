@@ -17,7 +17,7 @@ from feasibility.survey.plain_data import (
 )
 
 _PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
-_DECLARED = ("diversity_factor", "declared_by", "annual_energy_kwh", "load_profile")
+_DECLARED = ("diversity_factor", "declared_by")
 _LONGEST_YEAR_H = 8784
 _HIGHEST_VOLTAGE = 1.1
 """Above the nominal voltage a current draws more power: up to 10 % (IEC 60038)."""
@@ -51,13 +51,13 @@ def _one_way(path: KeyPath, demand: Table) -> Iterator[Inconsistency]:
 
 
 def _beside_a_log(path: KeyPath, demand: Table) -> Iterator[Inconsistency]:
-    """Find what has no place beside a log, which shows what was drawn and how it runs."""
+    """Find what has no place beside a log, which shows what was drawn."""
     if not isinstance(demand.get("log"), Mapping):
         return
     for key in _DECLARED:
         stated = single(demand, key)
         if stated is not None:
-            expected = "nothing here beside a log, which shows what was drawn and when"
+            expected = "nothing here beside a log, which shows what was drawn"
             yield Inconsistency((*path, key), stated, expected)
 
 

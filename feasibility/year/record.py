@@ -69,7 +69,8 @@ class VaryingDemand:
     """A demand that changes over the time studied, and how it is known.
 
     ``kind`` is ``"log"`` or ``"load profile"``. ``unlogged_hours`` is for how long the log has no
-    figure within the time studied: its largest figure counts there. ``years_laid_over`` is above 1
+    figure within the time studied: its largest figure counts there. ``estimated_hours`` is for how
+    long a standard load profile stands in for what nobody logged. ``years_laid_over`` is above 1
     where a log is longer than a year: its years are then laid over each other week by week and the
     largest figure of each quarter-hour counts.
     """
@@ -77,6 +78,7 @@ class VaryingDemand:
     where: str
     kind: str
     unlogged_hours: float = 0.0
+    estimated_hours: float = 0.0
     years_laid_over: int = 1
 
 

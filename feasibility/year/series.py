@@ -1,8 +1,9 @@
 """What each demand draws in each quarter-hour, as a share of the largest that counts for it.
 
 The shares of a log are its figures over its largest one, so that every factor of the code basis on
-the largest figure is on all of them. Where the log has no figure its largest one counts: 1. A
-demand that is declared only is constant at its maximum.
+the largest figure is on all of them. Where the log has no figure its largest one counts: 1; or,
+as an estimate, what a load profile beside it has. A demand that is declared only is constant at its
+maximum.
 """
 
 from __future__ import annotations
@@ -17,18 +18,20 @@ from numpy.typing import NDArray
 
 from feasibility.checks.feed_network import Drawn
 from feasibility.demand_log.quarters import (
+    FOLDED_DAYS,
     QUARTER_MS,
     QUARTERS_OF_A_DAY,
     QuarterHours,
 )
 from feasibility.demand_log.record import PHASES, TOTAL, DemandLog
 from feasibility.installation.model import LoggedDemand
-from feasibility.load_profile.profiles import profile_shape
+from feasibility.load_profile.profiles import shares_of_largest
 from feasibility.load_profile.record import LoadProfile
 from feasibility.units import FloatArray
 from feasibility.year.record import VaryingDemand
 
 _HOURS_OF_A_WEEK = 168
+_QUARTERS_OF_A_YEAR = 365 * QUARTERS_OF_A_DAY
 _QUARTERS_OF_AN_HOUR = 4
 _HOUR_MS = 3_600_000
 _DAY_MS = 86_400_000
@@ -121,11 +124,12 @@ class Series:
 def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Series | None:
     """Return how the site's loads run; None where none of them changes in time.
 
-    The time is that of the longest log. Other logs count as logged where they run at the same
-    time, elsewhere by their largest figure of that weekday and hour. Without any log it is
-    ``year``, on a clock that is never changed.
+    The time is that of the longest log, or a year from its begin on where a load profile stands
+    beside it. Other logs count as logged where they run at the same time, elsewhere by their
+    largest figure of that weekday and hour. Without any log it is ``year``, on a clock that is
+    never changed.
     """
-    logs = [used.log for one in drawn if (used := _varying_log(one)) is not None and used.log]
+    logs = [used for one in drawn if (used := _varying_log(one)) is not None]
     if not logs and not any(one.demand.shape for one in drawn):
         return None
     longest = max(logs, key=_length, default=None)
@@ -135,10 +139,13 @@ def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Se
     for one in drawn:
         used = _varying_log(one)
         if used is not None and used.log is not None:
-            share, varying = _logged(used.log, one.demand.where, calendar)
+            share, varying = _logged(used, used.log, calendar)
         elif one.demand.shape is not None:
-            share = _profiled(one.demand.shape, calendar)
-            varying = VaryingDemand(where=one.demand.where, kind="load profile")
+            share = _by_profile(one.demand.shape, calendar)
+            hours = calendar.count / _QUARTERS_OF_AN_HOUR
+            varying = VaryingDemand(
+                where=one.demand.where, kind="load profile", estimated_hours=hours
+            )
         else:
             shares.append(None)
             continue
@@ -148,7 +155,9 @@ def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Se
         calendar=calendar,
         shares=tuple(shares),
         demands=tuple(demands),
-        whole_year=longest is None or longest.covered_days >= full_year_days,
+        whole_year=longest is None
+        or longest.profile is not None
+        or _log(longest).covered_days >= full_year_days,
     )
 
 
@@ -159,8 +168,9 @@ def _varying_log(one: Drawn) -> LoggedDemand | None:
     return used
 
 
-def _length(log: DemandLog) -> int:
-    return _quarters(log).count
+def _log(used: LoggedDemand) -> DemandLog:
+    assert used.log is not None  # noqa: S101 - _varying_log has looked
+    return used.log
 
 
 def _quarters(log: DemandLog) -> QuarterHours:
@@ -168,11 +178,22 @@ def _quarters(log: DemandLog) -> QuarterHours:
     return log.quarter_hours
 
 
-def _calendar_of(log: DemandLog) -> Calendar:
+def _length(used: LoggedDemand) -> int:
+    return _quarters(_log(used)).count
+
+
+def _calendar_of(used: LoggedDemand) -> Calendar:
+    log = _log(used)
     zone = log.start.tzinfo or dt.UTC
     quarters = _quarters(log)
+    count = quarters.count
+    if used.profile is not None and count < FOLDED_DAYS * QUARTERS_OF_A_DAY:
+        count = _QUARTERS_OF_A_YEAR
     return Calendar(
-        first=quarters.first_ms // QUARTER_MS, count=quarters.count, zone=zone, zone_name=str(zone)
+        first=quarters.first_ms // QUARTER_MS,
+        count=count,
+        zone=zone,
+        zone_name=str(zone),
     )
 
 
@@ -183,37 +204,56 @@ def _calendar_year(year: int) -> Calendar:
     return Calendar(first=first, count=count, zone=dt.UTC, zone_name=_STANDARD_TIME)
 
 
-def _logged(log: DemandLog, where: str, calendar: Calendar) -> tuple[FloatArray, VaryingDemand]:
-    """Return the shares of a log, and for how long they are not known."""
+def _logged(
+    used: LoggedDemand, log: DemandLog, calendar: Calendar
+) -> tuple[FloatArray, VaryingDemand]:
+    """Return the shares of a log, and for how long they are not known.
+
+    What was not logged counts at the log's largest figure; where a load profile stands beside it,
+    as the profile has it, but not below the largest figure of that weekday and hour.
+    """
     quarters = _quarters(log)
     place = calendar.quarters - quarters.first_ms // QUARTER_MS
     at_once = (place >= 0) & (place < quarters.count)
     columns = [TOTAL] * 3 if log.of(TOTAL) is not None else list(PHASES)
     shares = np.ones((calendar.count, 3))
-    unlogged = np.zeros(calendar.count, dtype=np.bool_)
+    lacking = np.zeros(calendar.count, dtype=np.bool_)
     own = Calendar(
         first=quarters.first_ms // QUARTER_MS,
         count=quarters.count,
         zone=calendar.zone,
         zone_name=calendar.zone_name,
     )
+    profile = None if used.profile is None else _by_profile(used.profile, calendar)[:, 0]
     for phase, column in enumerate(columns):
         values = log.of(column)
         if values is None or values.maximum <= 0:
             continue  # such a phase is open, so that no load is drawn from this log
         share = np.clip(quarters.largest[column] / values.maximum, 0.0, 1.0)
-        found = share[np.where(at_once, place, 0)]
-        if not at_once.all():
-            by_week = _largest_by_hour_of_week(share, own)[calendar.hours_of_week]
+        found = np.where(at_once, share[np.where(at_once, place, 0)], np.nan)
+        by_week = _largest_by_hour_of_week(share, own)[calendar.hours_of_week]
+        if profile is not None:
+            gap = np.isnan(found)
+            lacking |= gap
+            found = np.where(gap, np.maximum(by_week, profile), found)
+        else:
             found = np.where(at_once, found, by_week)
-        unlogged |= np.isnan(found)
+            lacking |= np.isnan(found)
         shares[:, phase] = np.nan_to_num(found, nan=1.0)
+    hours = float(lacking.sum()) / _QUARTERS_OF_AN_HOUR
     return shares, VaryingDemand(
-        where=where,
+        where=used.where,
         kind="log",
-        unlogged_hours=float(unlogged.sum()) / _QUARTERS_OF_AN_HOUR,
+        unlogged_hours=hours if profile is None else 0.0,
+        estimated_hours=0.0 if profile is None else hours,
         years_laid_over=quarters.years_laid_over,
     )
+
+
+def _by_profile(profile: LoadProfile, calendar: Calendar) -> FloatArray:
+    """Return the shares of a standard load profile, the same on all phases."""
+    share = shares_of_largest(profile.name, calendar.moment(0), calendar.count)
+    return np.repeat(share[:, np.newaxis], 3, axis=1)
 
 
 def _largest_by_hour_of_week(share: FloatArray, own: Calendar) -> FloatArray:
@@ -221,20 +261,3 @@ def _largest_by_hour_of_week(share: FloatArray, own: Calendar) -> FloatArray:
     largest = np.full(_HOURS_OF_A_WEEK, np.nan)
     np.fmax.at(largest, own.hours_of_week, share)
     return largest
-
-
-def _profiled(profile: LoadProfile, calendar: Calendar) -> FloatArray:
-    """Return the shares of a standard load profile, the same on all phases.
-
-    Profiles run on a clock that is never changed: that of the site's zone in January.
-    """
-    january = dt.datetime(calendar.moment(0).year, 1, 1, tzinfo=calendar.zone).utcoffset()
-    offset_ms = 0 if january is None else round(january.total_seconds() * 1000)
-    clock = (calendar.quarters * QUARTER_MS + offset_ms).astype("datetime64[ms]")
-    years = clock.astype("datetime64[Y]")
-    share = np.empty(calendar.count)
-    for year in np.unique(years):
-        inside = years == year
-        number = (clock[inside] - year.astype("datetime64[ms]")).astype(np.int64) // QUARTER_MS
-        share[inside] = profile_shape(profile.name, int(str(year)))[number]
-    return np.repeat(share[:, np.newaxis], 3, axis=1)

@@ -15,6 +15,28 @@ NEC = "NFPA 70:2023, 220.87: maximum demand data of one year; two weeks of gaps 
 COVERS = About(check="demand-log", site=HALL, breach=Outcome.CAUTION)
 
 
+PROFILE = (
+    "VDEW M-32/99: every profile is made for 1000 kWh a year of 365 or 366 days, so a whole year "
+    "holds the meter's energy whatever the profile; 90 % is our own rule"
+)
+ENERGY = About(
+    check="demand-log-energy",
+    site=HALL,
+    breach=Outcome.CAUTION,
+    lacking_facts=Outcome.CAUTION,
+)
+
+
+def year_of(kwh: object) -> Changes:
+    """A log of 2025 with 5, 4 and 3 kW on average, 8760 h x 12 kW = 105 120 kWh."""
+    maxima = {"L1": 10.0, "L2": 8.0, "L3": 6.0}
+    return {
+        f"{LOG}.file": made_up("2025.csv", days=365, maxima=maxima, unit="kW"),
+        "board[0].demand.annual_energy_kwh": kwh,
+        "board[0].demand.load_profile": "G0",
+    }
+
+
 def log_of(days: float) -> Changes:
     return {f"{LOG}.file": made_up(f"covers-{days:g}-days.csv", days=days)}
 
@@ -29,6 +51,14 @@ CASES = (
         "board[1].demand.log.generation_behind_meter",
         {f"{LOG}.generation_behind_meter": "storage"},
     ),
+    *ENERGY.around(
+        "energy of the logged time",
+        year_of(0.99 * 105_120 / 0.9),
+        year_of(1.01 * 105_120 / 0.9),
+        PROFILE,
+        90,
+    ),
+    ENERGY.unknown("board[1].demand.annual_energy_kwh", year_of("unknown")),
     COVERS.unknown(
         "board[1].demand.log.generation_column",
         {f"{LOG}.generation_behind_meter": "photovoltaic"},

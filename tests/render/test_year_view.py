@@ -27,7 +27,7 @@ def test_the_words_are_those_of_the_terminal() -> None:
 
 
 def test_hours_by_a_load_profile_are_called_an_estimate() -> None:
-    profiled = replace(study().demands[0], kind="load profile")
+    profiled = replace(study().demands[0], kind="load profile", estimated_hours=8760.0)
     assert "an estimate" in year_view(study(demands=(profiled,))).sentences[0]
     assert "an estimate" not in year_view(study()).sentences[0]
 

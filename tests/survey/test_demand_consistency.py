@@ -51,13 +51,11 @@ def test_the_demand_is_given_in_one_way_only() -> None:
     [
         ("diversity_factor", 0.7),
         ("declared_by", "owner"),
-        ("annual_energy_kwh", 9000),
-        ("load_profile", "H0"),
     ],
 )
 def test_nothing_else_counts_beside_a_log(key: str, value: object) -> None:
     (one,) = mistakes({"log": {"file": "a.csv"}, key: value})
-    assert one == (key, value, "nothing here beside a log, which shows what was drawn and when")
+    assert one == (key, value, "nothing here beside a log, which shows what was drawn")
 
 
 @pytest.mark.parametrize(

@@ -56,11 +56,25 @@ def log(figures: FloatArray, start: dt.datetime, *, names: tuple[str, ...], year
     )
 
 
-def drawn(logged: Any = None, shape: LoadProfile | None = None, where: str = "board") -> Drawn:
+def drawn(
+    logged: Any = None,
+    shape: LoadProfile | None = None,
+    where: str = "board",
+    beside: LoadProfile | None = None,
+) -> Drawn:
     link = Link(name=where, kind=LinkKind.DEMAND, position=0, data=None)  # type: ignore[arg-type]
     used = None
     if logged is not None:
-        used = LoggedDemand(path="", where=where, link=link, log=logged, factors=(), lacking=None)
+        used = LoggedDemand(
+            path="",
+            where=where,
+            link=link,
+            log=logged,
+            energy_kwh=OPEN,
+            profile=beside,
+            factors=(),
+            lacking=None,
+        )
     demand = DemandAt(
         node=0,
         where=where,
@@ -193,3 +207,31 @@ def test_a_profile_beside_a_log_runs_on_standard_time_of_the_site() -> None:
     days_before = (dt.date(2026, 7, 1) - dt.date(2026, 1, 1)).days
     in_profile = days_before * 96 + 11 * 4
     assert share[noon, 0] == pytest.approx(profile_shape("G1", 2026)[in_profile])
+
+
+def test_a_profile_stands_in_where_a_log_beside_it_has_no_figure() -> None:
+    """The profile of 2026 and 2027 by demandlib, on Vienna's standard time."""
+    figures = phases(2 * WEEK)
+    figures[3 * 96 : 4 * 96] = np.nan  # Thursday of the first week
+    start = dt.datetime(2026, 2, 2, tzinfo=VIENNA)
+    logged = log(figures, start, names=("L1", "L2", "L3"))
+    found = series(drawn(logged, beside=LoadProfile(name="G0", annual_energy_kwh=None)))
+    (share,), (demand,) = found.shares, found.demands
+    assert share is not None
+    assert found.whole_year
+    assert found.calendar.count == 365 * 96
+    assert (demand.kind, demand.unlogged_hours) == ("log", 0.0)
+    assert demand.estimated_hours == (365 - 13) * 24
+    own = figures / np.nanmax(figures, axis=0)
+    logged_days = [n for n in range(14) if n != 3]
+    for day in logged_days:
+        assert share[day * 96 : day * 96 + 96] == pytest.approx(own[day * 96 : day * 96 + 96])
+    shape = profile_shape("G0", 2026)[32 * 96 :]  # 2 February is the 33rd day
+    of_thursdays = own[10 * 96 : 11 * 96].reshape(24, 4, 3).max(axis=1).repeat(4, axis=0)
+    for thursday in (3, 17, 24):
+        profile = shape[thursday * 96 : thursday * 96 + 96, np.newaxis]
+        expected = np.maximum(of_thursdays, profile)
+        assert share[thursday * 96 : thursday * 96 + 96] == pytest.approx(expected)
+    later = profile_shape("G0", 2027)[: 32 * 96, np.newaxis]
+    assert (share[-32 * 96 :] >= later - 1e-12).all()
+    assert (share <= 1.0).all()
