@@ -82,6 +82,7 @@ def _judge(run: Run, link: Link) -> Finding:
     lacking: tuple[Fact[float], ...] = ()
     if not passes and _behind_a_fuse(run, link):
         outcome, lacking = Outcome.OPEN, (link.data.number("backed_up_to_ka"),)
+        run.needed.update({fact.path: fact for fact in lacking})
         template += " A fuse stands before it: the maker's documented back-up pairing decides."
     return finding(
         BREAKING,

@@ -60,7 +60,8 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
 
     Where a table refuses a combination, a way of laying that the code basis filled in may fall away
     as long as others remain (not every method goes with every construction and grouping). Nothing
-    else may: what the table refuses could be the unfavourable end.
+    else may: what the table refuses could be the unfavourable end, and the ranges are not known
+    well enough.
     """
     missing = [fact for fact in facts if fact.is_open]
     if missing:
@@ -71,6 +72,7 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
     stated = [(None,) if may else of for of, may in zip(options_of, may_fall, strict=True)]
     filled = [of if may else (None,) for of, may in zip(options_of, may_fall, strict=True)]
     rated: list[Ampacity] = []
+    refused_with: NotTabulated | None = None
     for given in product(*stated):
         found: list[Ampacity] = []
         refusal: NotTabulated | None = None
@@ -83,9 +85,13 @@ def choose(facts: tuple[Fact[Any], ...], ends: Ends, rate: Callable[..., Ampacit
                 found.append(rate(*options))
             except NotTabulated as refused:
                 refusal = refused
-        if not found and refusal is not None:
-            raise refusal
         rated.extend(found)
+        refused_with = refused_with if found else refusal
+    if refused_with is not None:
+        if not rated:
+            raise refused_with
+        deciding = [fact for fact, of in zip(facts, stated, strict=True) if len(of) > 1]
+        raise NotKnown(deciding) from refused_with
     chosen = max if ends.favourable else min
     return chosen(rated, key=lambda one: one.value_a)
 

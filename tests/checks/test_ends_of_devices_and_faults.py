@@ -12,7 +12,7 @@ from feasibility.checks.devices_in_series import quick_edge_of, slow_edge_of
 from feasibility.checks.fault_conductors import FaultKind, conductors, hottest_c
 from feasibility.checks.fault_impedance import greatest_impedance, least_impedance
 from feasibility.checks.question import Run
-from feasibility.checks.run import Judged, merge
+from feasibility.checks.run import Judged, merge, run_catalogue
 from feasibility.checks.working import given
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import Fact, NotKnown
@@ -21,11 +21,12 @@ from feasibility.result import Outcome
 
 from .cases_of_infeed import PEN_MM2, TN_C_S
 from .hand import YARD_CABLE
-from .sites import GONE, SINGLE, Changes, asked, found, merged, site
+from .sites import CHECKS, GONE, SINGLE, Changes, asked, found, merged, site
 
 BAKERY, KIOSK = "bakery-yard", "camp-site-kiosk"
 CABLE = "circuit[0].cable[0]"
 LOOP = "outlet.measured_loop_impedance_ohm"
+AIR, SUN = "cord.ambient_c", "cord.in_sun"
 
 
 def run_over(name: str, *changes: Changes) -> Run:
@@ -48,6 +49,22 @@ def test_an_unknown_metal_is_never_left_out_where_a_table_lacks_it() -> None:
     thin = {f"{CABLE}.conductor": GONE, f"{CABLE}.section_mm2": 1.5}
     changes = {**thin, f"{CABLE}.protective_section_mm2": 1.5}
     assert judged("ampacity", "cable 1", SINGLE, changes).unfavourable.outcome is Outcome.OPEN
+
+
+def test_ranges_beyond_the_end_of_a_table_are_named_as_what_is_not_known() -> None:
+    """BS 7671, Table 4F1A: no factor of 60 C rubber above 55 C, and 40 C in the sun are 60 C."""
+    cord: Changes = {"cord.grade": "60 C rubber"}
+    unknown = found("ampacity", "cord", BAKERY, cord, {AIR: GONE, SUN: GONE})
+    assert (unknown.outcome, unknown.facts) == (Outcome.OPEN, (AIR, SUN))
+    beyond = found("ampacity", "cord", BAKERY, cord, {AIR: 45, SUN: True})
+    assert (beyond.outcome, beyond.facts) == (Outcome.OPEN, ())
+
+
+def test_a_pairing_that_decides_is_asked_for_in_words() -> None:
+    weak = build_installation(site(BAKERY, {"circuit[1].device.breaking_capacity_ka": 3}))
+    open_facts = run_catalogue(weak, (CHECKS["breaking-capacity"],)).open_facts
+    fact = open_facts["circuit[2].device.backed_up_to_ka"]
+    assert fact.label == "backed up to of the device of 'Yard outlet'"
 
 
 @pytest.mark.parametrize(
