@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from functools import cache
 from itertools import pairwise
 
@@ -57,17 +58,26 @@ CASES = (
 pytestmark = pytest.mark.xdist_group("cases")  # each is asked once and looked at several times
 
 
-@cache
-def found_at(number: int) -> Finding:
-    case = CASES[number]
-    return found(case.check, case.link, case.site, case.changes)
+Asking = Callable[[int], Finding]
+
+
+@pytest.fixture(scope="module")
+def found_at() -> Asking:
+    """Ask the case of a number, once in a run of tests: a changed program must be asked afresh."""
+
+    @cache
+    def ask(number: int) -> Finding:
+        case = CASES[number]
+        return found(case.check, case.link, case.site, case.changes)
+
+    return ask
 
 
 each = pytest.mark.parametrize("number", range(len(CASES)), ids=lambda number: str(CASES[number]))
 
 
 @each
-def test_case(number: int) -> None:
+def test_case(found_at: Asking, number: int) -> None:
     case, finding = CASES[number], found_at(number)
     assert finding.outcome is case.outcome, finding.reason
     if case.limit is not None:
@@ -80,7 +90,7 @@ def test_case(number: int) -> None:
 
 
 @each
-def test_value_and_limit_lie_as_the_outcome_says(number: int) -> None:
+def test_value_and_limit_lie_as_the_outcome_says(found_at: Asking, number: int) -> None:
     finding = found_at(number)
     if finding.margin is None:
         assert finding.value is None or finding.limit is None
@@ -91,7 +101,7 @@ def test_value_and_limit_lie_as_the_outcome_says(number: int) -> None:
 
 
 @each
-def test_every_line_of_the_working_can_be_re_derived(number: int) -> None:
+def test_every_line_of_the_working_can_be_re_derived(found_at: Asking, number: int) -> None:
     finding = found_at(number)
     faults = [(step.symbol, fault) for step in finding.working for fault in faults_of(step)]
     assert faults == []
@@ -107,7 +117,7 @@ PAIRS = [
 
 @pytest.mark.parametrize(("inside", "outside"), PAIRS, ids=lambda number: str(CASES[number]))
 def test_the_sentence_says_on_which_side_of_the_limit_the_value_lies(
-    inside: int, outside: int
+    found_at: Asking, inside: int, outside: int
 ) -> None:
     assert found_at(inside).reason.template != found_at(outside).reason.template
 
