@@ -16,7 +16,7 @@ from feasibility.result import Verdict
 from feasibility.units import FloatArray
 from feasibility.year.finding import CHECK
 
-from ..checks.sites import GONE, Changes, drawing, merged, pick, quick, third_harmonic
+from ..checks.sites import GONE, Changes, drawing, merged, pick, quick, site_data, third_harmonic
 from ..demand_log.logs import MADE_UP
 from .sites import FACTOR, PHASES, START, assessed, log_of, quarters_of, study_of
 
@@ -109,6 +109,12 @@ WEAK: Changes = {
     "station.minimum_voltage_v": 350,
     "station.full_power_voltage_v": 352,
 }
+OWN_TRANSFORMER: Changes = {
+    **WEAK,
+    "supply.kind": "own transformer",
+    "supply.transformer": site_data("quarry-workshop")["supply"]["transformer"],
+    "supply.demand": {"maximum_a": 60, "power_factor": 0.85},
+}
 THIN_NEUTRAL: Changes = merged({"circuit[0].cable[0].neutral_section_mm2": 10}, third_harmonic(38))
 
 
@@ -121,6 +127,7 @@ THIN_NEUTRAL: Changes = merged({"circuit[0].cable[0].neutral_section_mm2": 10}, 
         pytest.param("A", {"station.power_factor": GONE}, 32.0, 1e-5, id="power factor not known"),
         pytest.param("A", SINGLE_PHASE, 30.0, 3e-3, id="single-phase station"),
         pytest.param("kW", WEAK, 24.0, 0.9, id="held by the voltage"),
+        pytest.param("kW", OWN_TRANSFORMER, 24.0, 0.9, id="behind an own transformer"),
         pytest.param("A", THIN_NEUTRAL, 30.0, 1e-5, id="held by the neutral"),
     ],
 )
