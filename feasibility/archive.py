@@ -6,6 +6,7 @@ Embedded files follow ISO 32000-2:2020, 7.11.4; their relationship to the docume
 from __future__ import annotations
 
 import hashlib
+import io
 import json
 import math
 from collections.abc import Iterable, Iterator, Mapping
@@ -94,15 +95,20 @@ def open_report(path: Path) -> Opened:
     if path.stat().st_size > _LARGEST_REPORT_BYTES:
         message = f"{path} is larger than any report"
         raise NotAReport(message)
-    files = _embedded(path)
+    return read_report(path.read_bytes(), str(path))
+
+
+def read_report(content: bytes, name: str) -> Opened:
+    """Return what the content of a report carries; NotAReport speaks of it by ``name``."""
+    files = _embedded(content, name)
     if SURVEY_NAME not in files or ASSESSMENT_NAME not in files:
-        message = f"{path} carries no survey and assessment: it is no report, or was written anew"
+        message = f"{name} carries no survey and assessment: it is no report, or was written anew"
         raise NotAReport(message)
     try:
         document = json.loads(files[ASSESSMENT_NAME])
         made_from = document["survey"]["sha256"]
     except (ValueError, KeyError, TypeError, RecursionError) as error:
-        message = f"the assessment inside {path} cannot be read"
+        message = f"the assessment inside {name} cannot be read"
         raise NotAReport(message) from error
     return Opened(
         survey=files[SURVEY_NAME],
@@ -113,17 +119,15 @@ def open_report(path: Path) -> Opened:
     )
 
 
-def _embedded(path: Path) -> dict[str, bytes]:
+def _embedded(content: bytes, name: str) -> dict[str, bytes]:
     from pypdf import PdfReader  # noqa: PLC0415 - only this command waits for it
 
     try:
-        with path.open("rb") as file:
-            return {one.name: bytes(one.content) for one in PdfReader(file).attachment_list}
-    except OSError:
-        raise
+        reader = PdfReader(io.BytesIO(content))
+        return {one.name: bytes(one.content) for one in reader.attachment_list}
     except Exception as error:
         # A damaged file can fail anywhere in the reader, with any kind of error.
-        message = f"{path} is not a PDF that can be read"
+        message = f"{name} is not a PDF that can be read"
         raise NotAReport(message) from error
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 import errno
 import io
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any
 
 import click
@@ -31,17 +33,29 @@ __all__ = ["EXIT_BAD_INPUT", "EXIT_CODE_OF_VERDICT", "CannotDo", "main"]
 class Commands(click.Group):
     """A group that reports files that cannot be read, written or relied on as a message."""
 
+    def make_context(self, *args: Any, **more: Any) -> click.Context:
+        """Read the options; help and version are printed here."""
+        with _as_message():
+            return super().make_context(*args, **more)
+
     def invoke(self, ctx: click.Context) -> Any:
-        """Run the command; a closed pipe is left to click."""
-        try:
+        """Run the command."""
+        with _as_message():
             return super().invoke(ctx)
-        except OSError as error:
-            if error.errno == errno.EPIPE:
-                raise
-            raise CannotDo(str(error)) from error
-        except DamagedData as error:
-            message = f"the program's own data are damaged: {error}"
-            raise CannotDo(message) from error
+
+
+@contextmanager
+def _as_message() -> Iterator[None]:
+    """Turn what a command cannot do into a message; a closed pipe is left to click."""
+    try:
+        yield
+    except OSError as error:
+        if error.errno == errno.EPIPE:
+            raise
+        raise CannotDo(str(error)) from error
+    except DamagedData as error:
+        message = f"the program's own data are damaged: {error}"
+        raise CannotDo(message) from error
 
 
 @click.group(

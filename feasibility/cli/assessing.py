@@ -7,10 +7,13 @@ import click
 from feasibility.cli.common import (
     advice_on,
     assess_with,
+    assessed,
     exit_with,
+    load,
     load_and_assess,
     path_of,
     prices_of,
+    refuse_to_replace_other_than_pdf,
     say_verdict,
     write_pdf,
 )
@@ -80,8 +83,10 @@ def report(survey: str, output: str | None, prices: str | None) -> None:
     """
     survey_path = path_of(survey)
     price_list = prices_of(None if prices is None else path_of(prices))
-    loaded, assessment = load_and_assess(survey_path)
+    loaded = load(survey_path)
     pdf_path = survey_path.with_suffix(".pdf") if output is None else path_of(output)
+    refuse_to_replace_other_than_pdf(pdf_path)
+    assessment = assessed(loaded)
     write_pdf(pdf_path, loaded, assessment, advice_on(loaded, assessment, price_list))
     click.echo(f"Report: {pdf_path}")
     say_verdict(assessment)

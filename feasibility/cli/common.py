@@ -46,14 +46,19 @@ def path_of(text: str) -> Path:
 
 def load_and_assess(survey_path: Path) -> tuple[LoadedSurvey, Assessment]:
     """Read and assess a survey; a faulty one ends the program with all its problems listed."""
+    loaded = load(survey_path)
+    return loaded, assessed(loaded)
+
+
+def load(survey_path: Path) -> LoadedSurvey:
+    """Read a survey; a faulty one ends the program with all its problems listed."""
     from feasibility.survey_io.problems import SurveyProblems
     from feasibility.survey_io.toml_file import read_survey
 
     try:
-        loaded = read_survey(survey_path)
+        return read_survey(survey_path)
     except SurveyProblems as faulty:
         end_with_problems(str(faulty.path), faulty.problems)
-    return loaded, _assess(loaded)
 
 
 def assess_with(loaded: LoadedSurvey, assignments: Sequence[str]) -> Assessment:
@@ -64,10 +69,11 @@ def assess_with(loaded: LoadedSurvey, assignments: Sequence[str]) -> Assessment:
         changed = with_values(loaded, assignments)
     except SetProblems as faulty:
         end_with_problems("--set", faulty.problems)
-    return _assess(changed)
+    return assessed(changed)
 
 
-def _assess(loaded: LoadedSurvey) -> Assessment:
+def assessed(loaded: LoadedSurvey) -> Assessment:
+    """Assess a survey that was read."""
     from feasibility.assessment import assess
 
     with progress("Every quarter-hour") as told:
@@ -92,8 +98,8 @@ def place(path: Path, content: bytes) -> None:
     from feasibility.write_file import write_atomically
 
     path.parent.mkdir(parents=True, exist_ok=True)
-    if path.exists():
-        if path.read_bytes() == content:
+    if os.path.lexists(path):
+        if path.is_file() and path.read_bytes() == content:
             return
         message = (
             f"{path} has been edited, or is another file, and would be lost; rename it or choose "
@@ -123,24 +129,42 @@ def advice_on(loaded: LoadedSurvey, assessment: Assessment, prices: Prices | Non
     return advise(assessment, loaded.demand_logs, prices)
 
 
-def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment, advice: Advice) -> None:
-    """Write the report with what it was made from inside; only a PDF is ever replaced."""
-    from feasibility.write_file import write_atomically
+def write_pdf(pdf_path: Path, loaded: LoadedSurvey, assessment: Assessment, advice: Advice) -> str:
+    """Write the report with what it was made from inside; return the JSON that it carries.
 
-    refuse_to_replace_other_than_pdf(pdf_path)
+    Whoever calls has refused to replace anything but a PDF, before it assessed.
+    """
     from feasibility.archive import enclosures, log_contents
     from feasibility.render.json_document import to_json
     from feasibility.render.pdf import to_pdf
+    from feasibility.write_file import write_atomically
 
     checksums = {log.file: log.sha256 for log in loaded.demand_logs.values()}
     logs = log_contents(loaded.path.parent, checksums)
-    enclosed = enclosures(loaded.content, to_json(assessment, advice), logs)
+    document = to_json(assessment, advice)
+    enclosed = enclosures(loaded.content, document, logs)
     write_atomically(pdf_path, to_pdf(assessment, enclosed, advice))
+    return document
 
 
 def refuse_to_replace_other_than_pdf(path: Path) -> None:
     """End with a message where something else than a PDF would be lost."""
     _refuse_to_replace(path, "a PDF", lambda file: file.read(4) == b"%PDF")
+
+
+def refuse_to_replace_other_than_assessment(path: Path) -> None:
+    """End with a message where something else than the JSON of an assessment would be lost."""
+
+    def is_assessment(file: BinaryIO) -> bool:
+        import json
+
+        try:
+            read = json.load(file)
+        except (ValueError, RecursionError):
+            return False
+        return isinstance(read, dict) and {"schema_version", "verdict"} <= set(read)
+
+    _refuse_to_replace(path, "an assessment", is_assessment)
 
 
 def refuse_to_replace_other_than_network(path: Path) -> None:
@@ -155,14 +179,17 @@ def refuse_to_replace_other_than_network(path: Path) -> None:
 
 
 def _refuse_to_replace(path: Path, kind: str, is_ours: Callable[[BinaryIO], bool]) -> None:
+    if not path.parent.is_dir():
+        message = f"there is no folder {path.parent} to write {path.name} into"
+        raise CannotDo(message)
     if not os.path.lexists(path):
         return
     if not path.is_file():
-        message = f"{path} exists and is not an ordinary file; choose another --output"
+        message = f"{path} exists and is not an ordinary file; choose another place"
         raise CannotDo(message)
     with path.open("rb") as file:
         if not is_ours(file):
-            message = f"{path} exists and is not {kind}; it is left alone, choose another --output"
+            message = f"{path} exists and is not {kind}; it is left alone, choose another place"
             raise CannotDo(message)
 
 

@@ -11,6 +11,8 @@ from feasibility.cli.common import (
     load_and_assess,
     path_of,
     place,
+    refuse_to_replace_other_than_assessment,
+    refuse_to_replace_other_than_pdf,
     say_verdict,
     write_pdf,
 )
@@ -52,15 +54,15 @@ def demo(name: str | None, list_names: bool, folder: str) -> None:
 
 
 def _write_demo(survey_path: Path) -> None:
-    from feasibility.render.json_document import to_json
     from feasibility.write_file import write_atomically
 
-    loaded, assessment = load_and_assess(survey_path)
     pdf_path = survey_path.with_suffix(".pdf")
     json_path = survey_path.with_suffix(".json")
-    advice = advice_on(loaded, assessment)
-    write_pdf(pdf_path, loaded, assessment, advice)
-    write_atomically(json_path, to_json(assessment, advice).encode())
+    refuse_to_replace_other_than_pdf(pdf_path)
+    refuse_to_replace_other_than_assessment(json_path)
+    loaded, assessment = load_and_assess(survey_path)
+    document = write_pdf(pdf_path, loaded, assessment, advice_on(loaded, assessment))
+    write_atomically(json_path, document.encode())
     click.echo(
         f"Demonstration survey {survey_path.stem} (feasibility demo --list names the others)"
     )

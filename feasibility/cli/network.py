@@ -6,8 +6,9 @@ import click
 
 from feasibility.cli.common import (
     CannotDo,
+    assessed,
     exit_with,
-    load_and_assess,
+    load,
     path_of,
     refuse_to_replace_other_than_network,
     say_verdict,
@@ -28,9 +29,10 @@ def network(survey: str, output: str | None) -> None:
     older network in the same place is replaced; any other file never is.
     """
     survey_path = path_of(survey)
+    loaded = load(survey_path)
     place = survey_path.with_suffix(".network.json") if output is None else path_of(output)
     refuse_to_replace_other_than_network(place)
-    _, assessment = load_and_assess(survey_path)
+    assessment = assessed(loaded)
     from feasibility.network_file import NoNetwork, network_file
     from feasibility.render.numbers import message_text
     from feasibility.write_file import write_atomically

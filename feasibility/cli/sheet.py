@@ -28,6 +28,9 @@ def sheet(output: str, as_text: bool, survey: str | None) -> None:
     It leads from the service to the outlet, with a space for each value that a survey can hold and
     a mark at those that decide the answer. An older PDF in the same place is replaced.
     """
+    place = path_of(output)
+    if not as_text:
+        refuse_to_replace_other_than_pdf(place)
     from feasibility.page.sheet import empty_sheet, open_sheet, sheet_html
 
     if survey is None:
@@ -42,8 +45,6 @@ def sheet(output: str, as_text: bool, survey: str | None) -> None:
 
         click.echo(sheet_text(chosen))
         return
-    place = path_of(output)
-    refuse_to_replace_other_than_pdf(place)
     from feasibility.render.pdf import pdf_of
     from feasibility.write_file import write_atomically
 

@@ -35,7 +35,7 @@ def page_app(
     handlers = {
         HTTPException: _refused,
         NoSuchSurvey: _not_there,
-        FileNotWritten: _not_written,
+        OSError: _not_written,
     }
     app = Starlette(routes=_routes(), exception_handlers=handlers)  # type: ignore[arg-type]
     app.state.desk = Desk(SurveyFolder(folder))
@@ -103,8 +103,10 @@ async def _not_there(request: Request, _error: NoSuchSurvey) -> Response:
     return _message(request, "There is no such survey in this folder.", 404)
 
 
-async def _not_written(request: Request, error: FileNotWritten) -> Response:
-    return _message(request, f"Nothing was saved: {error.reason}.", 507)
+async def _not_written(request: Request, error: OSError) -> Response:
+    reason = error.reason if isinstance(error, FileNotWritten) else error.strerror or str(error)
+    words = "This cannot be shown" if request.method == "GET" else "Nothing was saved"
+    return _message(request, f"{words}: {reason}.", 507)
 
 
 def _message(request: Request, text: str, status: int) -> Response:

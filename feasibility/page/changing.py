@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-import tempfile
 from collections.abc import Mapping
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +15,7 @@ from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
 
-from feasibility.archive import NotAReport, open_report
+from feasibility.archive import NotAReport, read_report
 from feasibility.examples import example_companions, example_names, example_text
 from feasibility.page.desk import Desk
 from feasibility.page.editing import (
@@ -214,10 +214,7 @@ async def _from_upload(desk: Desk, form: FormData) -> str:
 
 
 def _opened_report(content: bytes) -> tuple[bytes, dict[str, bytes]]:
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "report.pdf"
-        path.write_bytes(content)
-        found = open_report(path)
+    found = read_report(content, "the file")
     return found.survey, dict(found.logs)
 
 
@@ -228,7 +225,9 @@ def _start(desk: Desk, wanted: str, content: bytes, files: Mapping[str, bytes]) 
         for name, one in files.items()
     }
     if any(name != place for name, place in places.items()):
-        content = to_toml(_with_logs_at(parsed(content), places)).encode()
+        # What is no TOML stays as it is; the page says what is wrong with it.
+        with suppress(ValueError):
+            content = to_toml(_with_logs_at(parsed(content), places)).encode()
     return desk.folder.create(wanted, content).name
 
 

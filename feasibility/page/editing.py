@@ -61,7 +61,11 @@ class Typed:
 
 def parsed(content: bytes) -> Data:
     """Return the plain data of a survey file; ValueError where it is no TOML."""
-    return tomllib.loads(content.decode("utf-8-sig"))
+    try:
+        return tomllib.loads(content.decode("utf-8-sig"))
+    except RecursionError as error:
+        message = "tables or lists are nested too deeply"
+        raise ValueError(message) from error
 
 
 def edit_survey(folder: SurveyFolder, name: str, revision: str, edit: Edit) -> Saved:
