@@ -133,21 +133,36 @@ def modules_of(steered: Below) -> tuple[ModuleType, ...]:
         module("feasibility.survey_io.toml_file", read_survey=steered.read_survey),
         module("feasibility.assessment", assess=steered.assess),
         module("feasibility.advice", advise=lambda _answer, _logs, prices: prices),
-        module(
-            "feasibility.render.json_document",
-            to_json=document_of,
-        ),
-        module(
-            "feasibility.render.text",
-            to_text=lambda answer, _: f"findings on {answer.survey}",
-            verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
-        ),
+        *_renderers(),
+        *_report_modules(),
         module(
             "feasibility.network_file",
             NoNetwork=NoNetwork,
             network_file=steered.network_file,
             is_network_file=lambda content: content.startswith(b"network:"),
         ),
+        module(
+            "feasibility.examples",
+            example_names=lambda: tuple(EXAMPLES),
+            example_text=EXAMPLES.__getitem__,
+            example_companions=lambda name: COMPANIONS.get(name, {}),
+        ),
+    )
+
+
+def _renderers() -> tuple[ModuleType, ...]:
+    return (
+        module("feasibility.render.json_document", to_json=document_of),
+        module(
+            "feasibility.render.text",
+            to_text=lambda answer, _: f"findings on {answer.survey}",
+            verdict_in_words=lambda answer: f"In words: {answer.verdict}.",
+        ),
+    )
+
+
+def _report_modules() -> tuple[ModuleType, ...]:
+    return (
         module(
             "feasibility.render.pdf",
             to_pdf=lambda _answer, _enclosed, _advice: PDF,
@@ -168,11 +183,5 @@ def modules_of(steered: Below) -> tuple[ModuleType, ...]:
             ASSESSMENT_NAME="assessment.json",
             open_report=lambda _path: Opened(),
             differences=lambda _then, _now: (),
-        ),
-        module(
-            "feasibility.examples",
-            example_names=lambda: tuple(EXAMPLES),
-            example_text=EXAMPLES.__getitem__,
-            example_companions=lambda name: COMPANIONS.get(name, {}),
         ),
     )
