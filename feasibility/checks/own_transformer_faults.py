@@ -36,7 +36,11 @@ SYMBOL = "Ztr"
 
 _LOOP = "loop of line and return conductor at the transformer, the network before it included"
 _LINE = "impedance of transformer and network before it, one line"
-_CORRECTION = Citation(source="IEC60909-0:2016", clause="6.3.3", note="clause from memory")
+_CORRECTION = Citation(
+    source="IEC60909-0:2016",
+    clause="6.3.3",
+    note="for the largest fault only, as an open network library applies it",
+)
 _LOOP_CLAUSE = Citation(source="IEC60909-0:2016", clause="7.5", note="clause from memory")
 
 

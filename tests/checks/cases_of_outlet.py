@@ -182,13 +182,13 @@ PLACE: tuple[Case, ...] = (
         "outdoors",
         {"outlet.ip_code": "IP44"},
         {"outlet.ip_code": "IP43"},
-        "IEC 60364-7-722, 722.512.2: IPX4, from memory",
+        "IEC 60364-7-722, 722.512.2: IP44 outdoors (SFS 6000-7-722 as quoted)",
     ),
     *PROTECTION.around(
         "small objects outdoors",
         {"outlet.ip_code": "IP44"},
         {"outlet.ip_code": "IPX4"},
-        "IEC 60364-7-722, 722.512.2: IP4X, from memory",
+        "IEC 60364-7-722, 722.512.2: IP44 outdoors (SFS 6000-7-722 as quoted)",
     ),
     *PROTECTION.around(
         "jets of water indoors",

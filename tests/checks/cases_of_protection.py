@@ -109,7 +109,7 @@ OVERLOAD: tuple[Case, ...] = (
 # 60287-1-1); 0.08 ohm/km (IEC 60364-5-52, Annex G); 70 °C PVC and 60 °C rubber.
 CABLE_LOOP_OHM = hypot(2 * 0.022 * 3.08 * (1 + 0.00393 * 50), 2 * 0.022 * 0.08)
 CORD_LOOP_OHM = hypot(2 * 0.008 * 3.30 * (1 + 0.00393 * 40), 2 * 0.008 * 0.08)
-# B32: surely trips from 5 In (IEC 60898-1); c = 0.90 (IEC 60909-0:2016, Table 1, from memory).
+# B32: surely trips from 5 In (IEC 60898-1); c = 0.90 (IEC 60909-0:2016, Table 1, FD C15-500).
 GREATEST_LOOP_OHM = 0.9 * 400 / sqrt(3) / (5 * 32)
 
 

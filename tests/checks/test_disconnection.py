@@ -149,7 +149,7 @@ def test_the_time_that_a_fuse_takes_lies_between_its_gates() -> None:
 
 
 def test_the_largest_loop_hot_and_as_a_cold_reading() -> None:
-    # B32: 5 In = 160 A. Hot: 0.90 x 230.9 / 160 (IEC 60909-0:2016, c from memory); cold reading:
+    # B32: 5 In = 160 A. Hot: 0.90 x 230.9 / 160 (IEC 60909-0:2016, FD C15-500); cold reading:
     # 2/3 x 230.9 / 160 (IEC 60364-6, Annex D, from memory), without the voltage factor on top.
     finding = found("disconnection", YARD, SINGLE, NO_READING)
     assert step_result(finding, "Zsmax") == pytest.approx(0.9 * 400 / SQRT3 / 160)

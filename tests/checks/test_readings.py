@@ -18,7 +18,7 @@ from .sites import GONE, SINGLE, Changes, site
 
 U0_V = 400 / SQRT3
 C_MAX, C_MIN = 1.10, 0.90
-"""IEC 60909-0:2016, Table 1, networks with 10 % tolerance (0.90 from memory)."""
+"""IEC 60909-0:2016, Table 1, networks with 10 % tolerance (0.90: FD C15-500 of 2020)."""
 
 LOOP = "outlet.measured_loop_impedance_ohm"
 CURRENT = "outlet.measured_fault_current_ka"
