@@ -91,7 +91,7 @@ PRINTED_0_4_S = {
 
 
 def _fuse(rating_a: float) -> TripBand:
-    """IEC 60269-1: 1.25 In held, 1.6 In melted in the conventional time (from memory)."""
+    """IEC 60269-1: 1.25 In held, 1.6 In melted in the conventional time (a guide prints both)."""
     return fuse_gg(
         rating_a=rating_a,
         non_fusing_multiple=1.25,

@@ -129,11 +129,13 @@ def test_printed_energies() -> None:
 def test_conventional_currents() -> None:
     # IEC 60269-3-1 (a national translation) up to 10 A; times: a glossary, 1 h to 4 h by rating.
     found = {
-        rating: fuse_conventional(rating_a=rating) for rating in (4, 10, 16, 63, 125, 400, 630)
+        rating: fuse_conventional(rating_a=rating) for rating in (4, 10, 13, 16, 63, 125, 400, 630)
     }
-    assert [entry.time_h.value for entry in found.values()] == [1, 1, 1, 1, 2, 3, 4]
+    assert [entry.time_h.value for entry in found.values()] == [1, 1, 1, 1, 1, 2, 3, 4]
     assert (found[4].non_fusing_multiple.value, found[4].fusing_multiple.value) == (1.5, 2.1)
-    assert found[10].fusing_multiple.value == 1.9
+    # An installation guide and notes on UTE C 15-105: 1.9 below 16 A, 1.6 from there on.
+    assert found[10].fusing_multiple.value == found[13].fusing_multiple.value == 1.9
+    assert found[16].fusing_multiple.value == 1.6
     assert (found[63].non_fusing_multiple.value, found[63].fusing_multiple.value) == (1.25, 1.6)
 
 

@@ -91,10 +91,12 @@ COMPARED = {
     "iec_60364_5_52_harmonic_table_lecture": 4,
     "iec_b52_14_to_b52_19_factor_listing": 207,
     "iec_b52_17_to_b52_19_two_books": 113,
+    "installation_guide_fuse_zones": 14,
     "installation_tester_manual_trip_times": 13,
     "k_factor_knowledge_page_constants": 9,
     "national_code_b52_20_b52_21_spot_values": 27,
     "nbr_5410_2004_tables_40_to_45": 79,
+    "nf_c_15_100_fuse_notes": 6,
     "rcbo_2_to_63_a_test_table": 21,
     "residual_current_training_page": 1,
     "vde_0100_410_2018_table_41_1_trade_pages": 2,
@@ -126,7 +128,7 @@ COVERED = {
     "cord_many_cores_vde0298_4": 8,
     "disconnection_times": 10,
     "e52_1_third_harmonic": 4,
-    "fuse_conventional": 6,
+    "fuse_conventional": 16,
     "fuse_energy": 34,
     "fuse_gates": 68,
     "g52_1_voltage_drop_limits": 4,
@@ -180,6 +182,13 @@ DISAGREEMENTS: dict[tuple[str, Cell], tuple[float, str]] = {
         0.95,
         "the value of the 2001 edition; a note on FD C15-500 says that the edition of 2016 has "
         "0.90, and the smaller fault current is the cautious side for disconnection",
+    ),
+    (
+        "installation_guide_fuse_zones",
+        Cell("fuse_conventional", "rating_over_a=10", "non_fusing_multiple"),
+    ): (
+        1.5,
+        "IEC 60269-3 has 1.5 up to 10 A only, so that the smaller 1.25 counts for what holds",
     ),
     (
         "k_factor_knowledge_page_constants",
