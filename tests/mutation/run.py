@@ -10,6 +10,7 @@ argument fails at once.
 from __future__ import annotations
 
 import sys
+from typing import Any
 
 LEFT_ALONE = (
     "operator_string",
@@ -26,9 +27,10 @@ def main() -> None:
     """Start the mutation tester without the operators that are left alone."""
     from mutmut.mutation import mutators
 
-    mutators.mutation_operators[:] = [
+    operators: Any = mutators.mutation_operators
+    operators[:] = [
         (node, operator)
-        for node, operator in mutators.mutation_operators
+        for node, operator in operators
         if operator.__name__ not in LEFT_ALONE
     ]
     from mutmut.__main__ import cli
