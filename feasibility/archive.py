@@ -106,7 +106,7 @@ def read_report(content: bytes, name: str) -> Opened:
         raise NotAReport(message)
     try:
         document = json.loads(files[ASSESSMENT_NAME])
-        made_from = document["survey"]["sha256"]
+        made_from = _made_from(document)
     except (ValueError, KeyError, TypeError, RecursionError) as error:
         message = f"the assessment inside {name} cannot be read"
         raise NotAReport(message) from error
@@ -117,6 +117,14 @@ def read_report(content: bytes, name: str) -> Opened:
         document_bytes=files[ASSESSMENT_NAME],
         genuine=made_from == hashlib.sha256(files[SURVEY_NAME]).hexdigest(),
     )
+
+
+def _made_from(document: Any) -> object:
+    """Return the checksum in an assessment; KeyError or TypeError where it is none."""
+    if not all(isinstance(one, dict) for one in document["findings"]):
+        message = "a finding is no object"
+        raise TypeError(message)
+    return document["survey"]["sha256"]
 
 
 def _embedded(content: bytes, name: str) -> dict[str, bytes]:

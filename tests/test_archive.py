@@ -127,7 +127,10 @@ def test_no_name_inside_a_report_leads_out_of_the_folder(report: Path, tmp_path:
 def test_a_report_with_an_assessment_that_is_no_assessment_is_refused(
     report: Path, tmp_path: Path
 ) -> None:
-    for content in (b"[]", b"{", b'{"survey": 1}', b"[" * 100_000):
+    for content in (
+        *(b"[]", b"{", b'{"survey": 1}', b"[" * 100_000),
+        *(b'{"survey": {"sha256": ""}, "findings": %s}' % one for one in (b"5", b"[[]]", b"null")),
+    ):
         with pytest.raises(NotAReport, match="assessment"):
             open_report(rewritten(report, tmp_path / "changed.pdf", assessment=content))
 

@@ -35,12 +35,13 @@ def network(survey: str, output: str | None) -> None:
     assessment = assessed(loaded)
     from feasibility.network_file import NoNetwork, network_file
     from feasibility.render.numbers import message_text
+    from feasibility.render.plain_lines import escaped
     from feasibility.write_file import write_atomically
 
     try:
         content = network_file(assessment)
     except NoNetwork as none:
-        message = f"{survey} gives no network: {message_text(none.reason)}"
+        message = f"{survey} gives no network: {escaped(message_text(none.reason))}"
         raise CannotDo(message) from none
     write_atomically(place, content)
     click.echo(f"Network: {place}")

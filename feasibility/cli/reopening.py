@@ -44,11 +44,12 @@ def reopen(report_pdf: str, folder: str | None) -> None:
 
 def _write_back(folder: Path, opened: Opened) -> None:
     from feasibility.archive import ASSESSMENT_NAME, SURVEY_NAME
+    from feasibility.render.plain_lines import escaped
 
     files = {SURVEY_NAME: opened.survey, ASSESSMENT_NAME: opened.document_bytes, **opened.logs}
     for name, content in files.items():
         place(folder / name, content)
-        click.echo(f"Written: {folder / name}")
+        click.echo(escaped(f"Written: {folder / name}"))
 
 
 def _compare_with_now(folder: Path, opened: Opened) -> int:
@@ -57,15 +58,16 @@ def _compare_with_now(folder: Path, opened: Opened) -> int:
 
     from feasibility.archive import SURVEY_NAME, differences
     from feasibility.render.json_document import to_json
+    from feasibility.render.plain_lines import escaped
 
     _, assessment = load_and_assess(folder / SURVEY_NAME)
     found = list(differences(opened.document, json.loads(to_json(assessment))))
     if not opened.genuine:
         found.insert(0, "the assessment in the report was not made from the survey in it")
-    version = opened.document.get("program_version")
+    version = escaped(str(opened.document.get("program_version")))
     if not found:
         click.echo(f"Version {__version__} gives the result of the report (version {version}).")
         return 0
     click.echo(f"Version {__version__} differs from the report (version {version}):")
-    click.echo("\n".join(f"  {one}" for one in found))
+    click.echo("\n".join(f"  {escaped(one)}" for one in found))
     return EXIT_DIFFERS

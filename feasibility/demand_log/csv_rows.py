@@ -5,8 +5,9 @@ from __future__ import annotations
 import codecs
 import csv
 import hashlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice
 from pathlib import Path
 
 from feasibility.demand_log.record import problem
@@ -19,6 +20,7 @@ LARGEST_ROWS = 3_000_000
 """A month of one-second samples has 2.7 million rows."""
 
 _BLOCK = 1 << 20
+_LONGEST_SHOWN = 60
 _SEPARATORS = (";", "\t", ",")
 _WINDOWS = "cp1252"
 _MARKS = ((codecs.BOM_UTF8, "utf-8-sig"), (codecs.BOM_UTF16_LE, "utf-16"),
@@ -137,10 +139,19 @@ def unique_headings(cells: list[str], columns: tuple[str, ...], row: int) -> lis
     return cells
 
 
+def listed(names: Iterable[str]) -> str:
+    """Return the first twelve names between quotation marks, long ones cut off."""
+    shown = (
+        name if len(name) <= _LONGEST_SHOWN else f"{name[: _LONGEST_SHOWN - 3]}..."
+        for name in islice(names, 12)
+    )
+    return ", ".join(f'"{name}"' for name in shown)
+
+
 def missing_columns(columns: tuple[str, ...], nearest: list[str]) -> Exception:
     """Return the problem that no line has the headings; ``nearest`` is the one with most cells."""
     lost = [column for column in columns if column not in nearest]
-    there = ", ".join(f'"{cell}"' for cell in nearest[:12] if cell)
+    there = listed(cell for cell in nearest if cell)
     found = f"; found were {there}" if there else ""
     expected = f"a line of headings with {', '.join(columns)}, within {LONGEST_PREAMBLE} lines"
     return problem(expected + found, column=lost[0] if lost else "")

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from feasibility.demand_log.csv_rows import (
     LONGEST_PREAMBLE,
     Row,
+    listed,
     missing_columns,
     unique_headings,
 )
@@ -108,7 +109,7 @@ def _column_number(letters: bytes) -> int:
 
 
 def _sheet_name(names: list[str], wanted: str | None) -> str:
-    shown = ", ".join(f'"{name}"' for name in names[:12])
+    shown = listed(names)
     if wanted is None and len(names) == 1:
         return names[0]
     if wanted is None:

@@ -9,6 +9,7 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 from markupsafe import Markup
 
 from feasibility.render.advice_view import advice_view
+from feasibility.render.plain_lines import visible
 from feasibility.render.view import report_view
 from feasibility.resources import data_dir
 
@@ -34,13 +35,32 @@ def to_html(assessment: Assessment, advice: Advice | None = None) -> str:
     )
 
 
+class Typed(str):
+    """A text that a form gives back as it was typed, invisible characters and all."""
+
+    __slots__ = ()
+
+
 @cache
 def environment() -> Environment:
-    """Return the template environment: all is escaped, a name that is missing is an error."""
-    return Environment(
+    """Return the template environment: all is escaped, a name that is missing is an error.
+
+    Characters that cannot be seen, and those that turn the reading direction, are written as
+    escapes: a name with one could otherwise print a figure behind it backwards.
+    """
+    made = Environment(
         loader=FileSystemLoader(data_dir("templates")),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        finalize=_finalized,
     )
+    made.filters["typed"] = Typed
+    return made
+
+
+def _finalized(value: object) -> object:
+    if isinstance(value, str) and not isinstance(value, (Markup, Typed)):
+        return visible(value)
+    return value

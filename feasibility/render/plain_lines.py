@@ -20,6 +20,16 @@ def escaped(text: str) -> str:
     return "".join(_escape(one) if unicodedata.category(one) in INVISIBLE else one for one in text)
 
 
+def visible(text: str) -> str:
+    """Return the text as ``escaped`` does, but with its line ends and tabs, for a document."""
+    if text.isascii() and text.isprintable():
+        return text
+    return "".join(
+        _escape(one) if one not in "\n\r\t" and unicodedata.category(one) in INVISIBLE else one
+        for one in text
+    )
+
+
 def _escape(character: str) -> str:
     code = ord(character)
     if code <= 0xFF:

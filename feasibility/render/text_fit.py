@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from feasibility.render.plain_lines import visible
+
 _NARROW = frozenset("iljftrI.,:;'|!()[]/\\ \u202f\u00a0·-")
 _BROAD = frozenset("mwMWGOQDHNUÄÖÜ@%&—…ΩΜΝΗΦΨωφψщшжмюЩШЖМЮФыЫ")
 _BLANKS = re.compile(r"[^\S\u00a0\u202f]+")
@@ -33,6 +35,7 @@ def _em(character: str) -> float:
 
 def shorten(text: str, width: float, size: float) -> str:
     """Return the text, cut with an ellipsis if it is wider than ``width``."""
+    text = visible(text)
     if text_width(text, size) <= width:
         return text
     kept = ""
@@ -50,7 +53,7 @@ def wrap(text: str, width: float, size: float, lines: int) -> tuple[str, ...]:
     where the line ends.
     """
     found: list[str] = []
-    rest = _BLANKS.sub(" ", text).strip(" ")
+    rest = _BLANKS.sub(" ", visible(text)).strip(" ")
     while rest and len(found) < lines - 1:
         taken = _first_line(rest, width, size)
         found.append(taken.rstrip())

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import datetime as dt
-from typing import Any, Generic, Literal, TypeVar
+from typing import Annotated, Any, Generic, Literal, TypeVar
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 T = TypeVar("T")
 
@@ -48,10 +48,10 @@ class Stated(Record, Generic[T]):
     high: T | None = None
     unknown: bool = False
     known: HowKnown | None = None
-    instrument: str | None = None
+    instrument: Annotated[str, Field(max_length=200)] | None = None
     date: dt.date | None = None
-    method: str | None = None
-    note: str | None = None
+    method: Annotated[str, Field(max_length=200)] | None = None
+    note: Annotated[str, Field(max_length=4000)] | None = None
 
     @model_validator(mode="before")
     @classmethod

@@ -79,7 +79,10 @@ def test_a_report_with_a_survey_that_is_none_is_taken_as_it_is(
 ) -> None:
     writer, written = PdfWriter(), io.BytesIO()
     writer.add_blank_page(100, 100)
-    files = {"survey.toml": survey, "assessment.json": b'{"survey": {"sha256": ""}}'}
+    files = {
+        "survey.toml": survey,
+        "assessment.json": b'{"survey": {"sha256": ""}, "findings": []}',
+    }
     for name, content in (files | {"A log of ours.csv": LOG}).items():
         writer.add_attachment(name, content)
     writer.write(written)

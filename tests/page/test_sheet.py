@@ -19,7 +19,8 @@ from feasibility.render.pdf import pdf_of
 from feasibility.survey_io.wording import field_type, fields_of
 
 from ..checks.sites import quick, site_data
-from ..render.sites import HOSTILE, assessment_of, hostile_site
+from ..hostile import HOSTILE
+from ..render.sites import assessment_of, hostile_site
 
 
 def fields_of_the_model(path: tuple[str | int, ...] = ()) -> Iterator[str]:

@@ -9,13 +9,16 @@ from typing import Any
 
 from feasibility.assessment import Assessment, assess
 from feasibility.examples import example_names, example_text
+from feasibility.render.plain_lines import visible
 from feasibility.survey.model import Survey
 
 from ..demand_log.logs import logs_of
+from ..hostile import HOSTILE, Renaming
 
 SHA256 = "0123456789abcdef" * 4
 LONG = "Übergabestelle südlicher Größenwahn Ωμέγα Ζυγός øre-ße "
-HOSTILE = '<b>x</b>{{ 7*7 }}{% raw %}<img src="file:///etc/hostname">&amp;'
+SHOWN = visible(HOSTILE)
+"""How a hostile text is printed."""
 
 
 def example(name: str) -> dict[str, Any]:
@@ -97,15 +100,12 @@ def unknown_site() -> dict[str, Any]:
     return data
 
 
-def hostile_site() -> dict[str, Any]:
-    """Return a site whose texts try to be markup, a template and a link."""
+def hostile_site(renaming: Renaming | None = None) -> dict[str, Any]:
+    """Return a site whose texts, all of them, try to be markup, a template and a link."""
     data = example("bakery-yard")
-    data["site"] |= {"name": HOSTILE, "reference": HOSTILE, "client": HOSTILE, "note": HOSTILE}
-    data["site"]["address"] = HOSTILE
-    data["surveyor"] |= {"name": HOSTILE, "qualification": HOSTILE}
-    data["surveyor"]["instrument"][0] |= {"name": HOSTILE, "serial": HOSTILE}
-    data["board"][0]["name"] = HOSTILE
-    data["circuit"][0] |= {"name": HOSTILE + "1", "ends_at": HOSTILE}
-    data["circuit"][1] |= {"name": HOSTILE + "2", "starts_at": HOSTILE}
-    data["station"]["name"] = HOSTILE
-    return data
+    main, outlet = data["circuit"]
+    main["part"] = [{"kind": "contactor", "name": "K1", "rating_a": 63}]
+    outlet["device"] |= {"backed_up_by": "fuse", "backed_up_to_ka": 10}
+    outlet["device"] |= {"selective_with": "fuse", "selective_up_to_ka": 2}
+    data["board"][0]["demand"]["declared_by"] = "the baker"
+    return (renaming or Renaming()).of(Survey, data)

@@ -156,7 +156,7 @@ def test_hostile_text_is_printed_and_fetches_nothing(monkeypatch: pytest.MonkeyP
     written = to_pdf(assessed("hostile"))
     assert asked == []
     text = "".join(squeezed(page.extract_text()) for page in PdfReader(io.BytesIO(written)).pages)
-    assert squeezed(sites.HOSTILE) in text
+    assert squeezed(sites.SHOWN) in text
 
 
 def test_a_link_to_a_file_stops_the_writing(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageFont
 
+from feasibility.render.plain_lines import visible
 from feasibility.render.text_fit import BOLD, ELLIPSIS, fit_name, shorten, text_width, wrap
 
 SCALE = 100
@@ -42,7 +43,7 @@ def test_no_text_is_wider_than_estimated(text: str, file: str, factor: float) ->
 def test_shortened_text_fits_and_is_a_beginning(text: str, width: float) -> None:
     shown = shorten(text, width, 1.0)
     assert text_width(shown, 1.0) <= width
-    assert shown == text or text.startswith(shown.removesuffix(ELLIPSIS))
+    assert shown == visible(text) or visible(text).startswith(shown.removesuffix(ELLIPSIS))
 
 
 @given(st.text(max_size=300), st.floats(5, 60), st.integers(1, 4))
@@ -53,7 +54,7 @@ def test_wrapped_lines_fit_and_lose_nothing_unless_marked(
     assert len(found) <= lines
     assert all(text_width(one, 1.0) <= width for one in found)
     if not "".join(found).endswith(ELLIPSIS):
-        assert "".join("".join(found).split()) == "".join(text.split())
+        assert "".join("".join(found).split()) == "".join(visible(text).split())
 
 
 def test_lines_break_at_blanks() -> None:
