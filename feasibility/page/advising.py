@@ -12,7 +12,8 @@ from feasibility.assessment import Assessment
 from feasibility.page.answer import Answer, answer_of
 from feasibility.page.desk import Opened
 from feasibility.page.draft import Draft
-from feasibility.page.reading import address_of, desk_of, fact_address, frame, opened, page
+from feasibility.page.guide import address_of, addresses
+from feasibility.page.reading import desk_of, frame, opened, page
 from feasibility.page.screens import screens_of
 from feasibility.remedies.record import Remedy
 from feasibility.render.advice_view import advice_view
@@ -44,14 +45,14 @@ async def remedies(request: Request) -> Response:
     """Return the remedies and the facts by their weight, once they are worked out."""
     found = await opened(request)
     if not found.answer.is_verdict or found.answer.assessment is None:
-        return page("remedies", **frame(found, "remedies", view=None, waiting=False, links={}))
+        return page("remedies", **frame(found, "remedies", view=None, waiting=False))
     advice = desk_of(request).advice_so_far(found)
     if advice is None:
-        return page("remedies", **frame(found, "remedies", view=None, waiting=True, links={}))
+        return page("remedies", **frame(found, "remedies", view=None, waiting=True))
     view = advice_view(found.answer.assessment, advice)
     screens = screens_of(found.draft.data or {})
-    links = {one.fact: fact_address(found.stored.name, screens, one.fact) for one in view.facts}
-    return page("remedies", **frame(found, "remedies", view=view, waiting=False, links=links))
+    weighed = addresses(found.stored.name, screens, [one.fact for one in view.facts])
+    return page("remedies", **frame(found, "remedies", view=view, waiting=False, weighed=weighed))
 
 
 async def trial(request: Request) -> Response:
@@ -64,10 +65,10 @@ async def trial(request: Request) -> Response:
     if before is None or advice is None or not 1 <= number <= len(listed):
         return RedirectResponse(address_of(found.stored.name, "remedies"), 303)
     answer = await run_in_threadpool(_tried, found, before, listed[number - 1])
-    words = [message_text(one.part.words) for one in listed[number - 1].parts]
+    changes = [message_text(one.part.words) for one in listed[number - 1].parts]
     rows = _rows(before, answer)
-    shown = {"answer": answer, "facts": {}, "trial": True}
-    return page("trial", **(frame(found, "remedies", words=words, rows=rows) | shown))
+    shown = {"answer": answer, "links": {}, "words": {}, "trial": True}
+    return page("trial", **(frame(found, "remedies", changes=changes, rows=rows) | shown))
 
 
 def _tried(found: Opened, before: Assessment, remedy: Remedy) -> Answer:

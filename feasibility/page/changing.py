@@ -35,10 +35,10 @@ from feasibility.page.editing import (
 )
 from feasibility.page.entries import entry_value
 from feasibility.page.folder import NoSuchSurvey, StaleRevision
+from feasibility.page.guide import address_of
 from feasibility.page.places import Data, NoSuchPlace, path_of, with_value
 from feasibility.page.reading import (
     FIRST_ANSWERS,
-    address_of,
     answer_object,
     desk_of,
     frame,

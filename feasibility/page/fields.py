@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from feasibility.page.entries import choices_of, shown, simple_type
 from feasibility.page.pictures import ClockPicture, clock_picture
 from feasibility.page.places import Data, place_text, value_at
-from feasibility.page.screens import Part, Screen
-from feasibility.page.wording import FIRST, HINTS, METHODS, USUAL, label_of
+from feasibility.page.screens import Part, Screen, names_in
+from feasibility.page.wording import ALWAYS_SHOWN, FIRST, HINTS, METHODS, USUAL, label_of
 from feasibility.survey.model import ORIGIN, OUTLET
 from feasibility.survey.plain_data import KeyPath, tables, text
 from feasibility.survey_io.wording import FieldType, field_type, fields_of, unit_of
@@ -63,12 +63,12 @@ class FieldView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartView:
-    """One table of the survey on its screen."""
+    """One table of the survey on its screen; ``shown`` where it is not folded away."""
 
     place: str
     id: str
     heading: str
-    present: bool
+    shown: bool
     removable: bool
     movable: bool
     first: tuple[FieldView, ...]
@@ -102,7 +102,7 @@ def _part_view(part: Part, data: Data, problems: Problems) -> PartView:
         place=place,
         id=id_of(place),
         heading=part.heading,
-        present=part.present,
+        shown=part.present or names_in(part.path) in ALWAYS_SHOWN,
         removable=part.removable,
         movable=part.movable,
         first=tuple(fields[name] for name in first),

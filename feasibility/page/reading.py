@@ -14,11 +14,11 @@ from starlette.responses import HTMLResponse, JSONResponse, RedirectResponse, Re
 from feasibility.archive import enclosures, log_contents
 from feasibility.assessment import Assessment
 from feasibility.examples import example_names
-from feasibility.page.answer import place_of
 from feasibility.page.desk import Desk, Opened
-from feasibility.page.fields import FieldView, field_view, id_of, part_views
+from feasibility.page.fields import FieldView, field_view, part_views
+from feasibility.page.guide import address_of, addresses, stop_marks, words_of
 from feasibility.page.places import NoSuchPlace, path_of, value_at
-from feasibility.page.screens import Screen, circuits_in_order, screen_for, screens_of
+from feasibility.page.screens import circuits_in_order, screen_for, screens_of
 from feasibility.page.sheet import sheet_html
 from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
@@ -60,27 +60,18 @@ async def enter(request: Request) -> Response:
     return page("enter", wrong="wrong" in request.query_params)
 
 
-def address_of(name: str, *parts: str) -> str:
-    """Return the address of a page of a survey."""
-    return "/s/" + "/".join(quote(part, safe="") for part in (name, *parts))
-
-
 def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
     """Return what every page of a survey needs."""
     data = found.draft.data or {}
     screens = screens_of(data) if found.draft.data is not None else ()
-    places = found.problems
-    counts: dict[str, int] = {}
-    for place, texts in places.items():
-        screen = screen_for(screens, place)
-        if screen is not None:
-            counts[screen.key] = counts.get(screen.key, 0) + len(texts)
+    name, places = found.stored.name, found.problems
+    following = [one.place for one in found.answer.next_facts]
     return {
-        "name": found.stored.name,
+        "name": name,
         "revision": found.stored.revision,
-        "title": str(value_at(data, ("site", "name")) or found.stored.name),
+        "title": str(value_at(data, ("site", "name")) or name),
         "screens": screens,
-        "counts": counts,
+        "marks": stop_marks(found, screens),
         "key": key,
         "answer": found.answer,
         "progress": found.progress,
@@ -88,26 +79,11 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
         "problems": places,
         "missing": sum(one.missing for one in found.draft.problems),
         "wrong": sum(not one.missing for one in found.draft.problems),
-        "address": address_of(found.stored.name),
-        "facts": fact_links(found, screens),
+        "address": address_of(name),
+        "links": addresses(name, screens, (*following, *places)),
+        "words": {place: words_of(screens, place) for place in following},
         **context,
     }
-
-
-def fact_links(found: Opened, screens: Sequence[Screen]) -> dict[str, str]:
-    """Return where each fact that should be found out next is asked for."""
-    places = (one.place for one in found.answer.next_facts)
-    links = {place: fact_address(found.stored.name, screens, place) for place in places}
-    return {place: link for place, link in links.items() if link}
-
-
-def fact_address(name: str, screens: Sequence[Screen], fact: str) -> str:
-    """Return the address of the field for a fact, or an empty text where there is none."""
-    place = place_of(fact)
-    screen = screen_for(screens, place) if place else None
-    if screen is None:
-        return ""
-    return f"{address_of(name, 'at', screen.key)}#{id_of(place)}"
 
 
 def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, Any]:
@@ -119,7 +95,7 @@ def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, 
         "verdict": found.answer.verdict,
         "answer": environment().get_template("page/answer.html.j2").render(**context),
         "problems": found.problems,
-        "counts": context["counts"],
+        "marks": context["marks"],
         "alsoChanged": list(also_changed),
     }
 
@@ -130,7 +106,7 @@ async def answer_now(request: Request) -> Response:
 
 
 def first_fields(found: Opened) -> tuple[FieldView, ...]:
-    """Return the five answers of a first indication, of the circuit that ends at the outlet."""
+    """Return the six answers of a first indication, of the circuit that ends at the outlet."""
     data, problems = found.draft.data or {}, found.problems
     order = circuits_in_order(data)
     ends = [n for n in order if value_at(data, ("circuit", n, "ends_at")) == "outlet"]

@@ -161,7 +161,7 @@ def _collect(
     for name, field in fields_of(record).items():
         inner: KeyPath = (*path, name)
         kind = (field.item or field).record
-        if kind is None or field.stated or _names(inner) in _OWN_SCREENS:
+        if kind is None or field.stated or names_in(inner) in _OWN_SCREENS:
             continue
         words = name_in_words(name)
         if field.item is None:
@@ -176,7 +176,8 @@ def _items(value: object) -> Sequence[object]:
     return value if isinstance(value, list) else ()
 
 
-def _names(path: KeyPath) -> tuple[str, ...]:
+def names_in(path: KeyPath) -> tuple[str, ...]:
+    """Return the names of a path without its positions."""
     return tuple(part for part in path if isinstance(part, str))
 
 

@@ -77,6 +77,7 @@ FIRST: Mapping[str, tuple[str, ...]] = {
     "Site": ("name", "reference", "address", "client"),
     "Surveyor": ("name", "qualification", "date"),
     "Supply": (
+        "kind",
         "earthing_system",
         "nominal_voltage_v",
         "contracted_current_a",
@@ -97,6 +98,7 @@ FIRST: Mapping[str, tuple[str, ...]] = {
         "present",
         "type",
         "residual_current_ma",
+        "delay",
         "rating_a",
         "conditional_fault_current_ka",
         "other_leakage_ma",
@@ -135,6 +137,8 @@ FIRST: Mapping[str, tuple[str, ...]] = {
         "section_mm2",
         "protective_section_mm2",
         "grade",
+        "ambient_c",
+        "in_sun",
         "layers_on_drum",
         "plug_rating_a",
         "plug_poles",
@@ -157,10 +161,14 @@ FIRST: Mapping[str, tuple[str, ...]] = {
         "setting_survives_restart",
         "setting_survives_lost_communication",
         "residual_current_kind",
+        "third_harmonic_percent",
         "can_feed_back",
     ),
 }
 """What is asked first in each table; the rest stands behind a heading that opens."""
+
+ALWAYS_SHOWN = frozenset({("board", "demand")})
+"""Tables that a new survey has not yet and every site needs."""
 
 HINTS: Mapping[str, str] = {
     "Supply.nominal_voltage_v": "between lines, such as 400",
@@ -172,6 +180,7 @@ HINTS: Mapping[str, str] = {
     "Cord.layers_on_drum": "0 where it lies fully unwound",
     "Cord.protective_section_mm2": "0 where there is none",
     "Station.input_power_kw": "or the direct-current power with the efficiency",
+    "Station.third_harmonic_percent": "of the input current, by its data sheet",
     "Station.settings_a": "such as 10, 13, 16, 20",
     "Outlet.neutral_earth_bridge": "measured with the plug out and the outlet dead",
     "Outlet.ip_code": "such as IP44",

@@ -17,9 +17,15 @@
   let timer = 0;
   let held = false;
 
-  const say = (text, warn = false) => {
+  // What is told beside the text is for those who hear the page; who sees it has it before him.
+  const say = (text, warn = false, beside = "") => {
     status.textContent = text;
     status.classList.toggle("warn", warn);
+    if (!beside) return;
+    const told = document.createElement("span");
+    told.className = "hidden";
+    told.textContent = ` ${beside}`;
+    status.append(told);
   };
 
   const remember = () => {
@@ -131,12 +137,12 @@
     showAnswer(after.answer);
     showProblems(after.problems);
     showBrief(after);
-    for (const one of document.querySelectorAll(".count[data-key]")) {
-      const count = after.counts[one.dataset.key];
-      one.textContent = count ? ` ✗ ${count} to answer or put right` : "";
+    for (const one of document.querySelectorAll(".mark[data-key]")) {
+      one.textContent = after.marks[one.dataset.key] || "";
     }
     const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${after.alsoChanged.join(", ")}.` : "";
-    say(pending.size ? "Saving…" : `Saved. ${after.headline}.${others}`);
+    if (pending.size) say("Saving…");
+    else say(`Saved.${others}`, false, after.headline);
   };
 
   async function send() {
@@ -230,9 +236,22 @@
     }
   };
 
+  // A link to a field leads there even where it stands in a part that is folded away.
+  const reveal = () => {
+    const field = document.getElementById(window.location.hash.slice(1));
+    if (!field || !field.matches(".field, .part")) return;
+    for (let one = field.closest("details"); one; one = one.parentElement.closest("details")) one.open = true;
+    field.scrollIntoView();
+    const entry = field.querySelector("input, select, textarea");
+    if (entry) entry.focus({ preventScroll: true });
+  };
+  window.addEventListener("hashchange", reveal);
+  reveal();
+
   // What is still unsent goes first; whatever cannot be sent is kept for the next page.
   document.addEventListener("click", async (event) => {
     const link = event.target.closest("a[href]");
+    if (link && link.dataset.slow) say(link.dataset.slow);
     if (!link || !pending.size || held || event.defaultPrevented || event.ctrlKey || event.metaKey) return;
     if (link.getAttribute("href").startsWith("#")) return;
     event.preventDefault();
