@@ -19,10 +19,10 @@ from feasibility.page.fields import FieldView, field_view, part_views
 from feasibility.page.guide import address_of, addresses, stop_marks, words_of
 from feasibility.page.places import NoSuchPlace, path_of, value_at
 from feasibility.page.screens import circuits_in_order, screen_for, screens_of
-from feasibility.page.sheet import sheet_html
+from feasibility.page.sheet import empty_sheet_pdf
 from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
-from feasibility.render.pdf import pdf_of, to_pdf
+from feasibility.render.pdf import to_pdf
 from feasibility.render.year_view import year_view
 from feasibility.survey.plain_data import KeyPath, number
 from feasibility.survey_io.wording import field_type
@@ -243,7 +243,7 @@ def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
 
 async def empty_sheet(_request: Request) -> Response:
     """Return the empty survey sheet, to be filled in by hand."""
-    pdf = await run_in_threadpool(lambda: pdf_of(sheet_html()))
+    pdf = await run_in_threadpool(empty_sheet_pdf)
     return _download(pdf, "empty-survey.pdf", "application/pdf")
 
 

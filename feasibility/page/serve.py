@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import uvicorn
+from starlette.types import ASGIApp
 
 from feasibility.page.app import LOOPBACK_NAMES, page_app
 from feasibility.page.guard import pass_phrase
@@ -57,27 +58,33 @@ def serve(
     phrase = None if is_loopback(host) else pass_phrase()
     names = LOOPBACK_NAMES if phrase is None else (*LOOPBACK_NAMES, host, socket.gethostname())
     app = page_app(folder, names=names, phrase=phrase)
-    with _listening(host, port) as bound:
+    with listening(host, port) as bound:
         own_port = bound.getsockname()[1]
         shown = f"[{host}]" if ":" in host else host
         address = f"http://{shown}:{own_port}/"
         say(Listening(address, phrase))
         if open_browser:
             threading.Timer(_OPEN_AFTER_S, webbrowser.open, [address]).start()
-        config = uvicorn.Config(
-            app,
-            log_level="warning",
-            access_log=False,
-            lifespan="off",
-            ws="none",
-            server_header=False,
-            limit_concurrency=MOST_CONNECTIONS,
-            timeout_keep_alive=IDLE_S,
-        )
-        uvicorn.Server(config).run(sockets=[bound])
+        server_of(app).run(sockets=[bound])
 
 
-def _listening(host: str, port: int) -> socket.socket:
+def server_of(app: ASGIApp) -> uvicorn.Server:
+    """Return the server that answers for the page once it is run on a socket."""
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        access_log=False,
+        lifespan="off",
+        ws="none",
+        server_header=False,
+        limit_concurrency=MOST_CONNECTIONS,
+        timeout_keep_alive=IDLE_S,
+    )
+    return uvicorn.Server(config)
+
+
+def listening(host: str, port: int) -> socket.socket:
+    """Return a socket that listens there, on any free port for 0; CannotListen if it cannot."""
     bound = None
     try:
         family = socket.getaddrinfo(host, port, type=socket.SOCK_STREAM)[0][0]

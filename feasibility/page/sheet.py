@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
 from feasibility.importance import Importance, importance_of
@@ -13,6 +14,7 @@ from feasibility.page.places import Data, NoSuchPlace, path_of
 from feasibility.page.screens import screen_for, screens_of
 from feasibility.page.wording import HINTS, label_of
 from feasibility.render.html import environment
+from feasibility.render.pdf import pdf_of
 from feasibility.survey.plain_data import KeyPath
 from feasibility.survey_io.wording import field_type, fields_of, unit_of
 
@@ -107,6 +109,12 @@ def sheet_html(sheet: Sheet | None = None) -> str:
     """Return a sheet (the empty one by default) as a document that needs no other file."""
     shown = empty_sheet() if sheet is None else sheet
     return environment().get_template("page/sheet.html.j2").render(sheet=shown)
+
+
+@cache
+def empty_sheet_pdf() -> bytes:
+    """Return the empty sheet as a PDF; always the same, and it takes seconds to lay out."""
+    return pdf_of(sheet_html())
 
 
 def _with_one_of_each(data: Data) -> Data:

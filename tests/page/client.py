@@ -44,3 +44,8 @@ def revision_in(text: str) -> str:
 def revision_of(client: TestClient, name: str) -> str:
     """Return the revision of a survey as it stands."""
     return revision_in(client.get(f"/s/{name}/first").text)
+
+
+def upgrade_example() -> str:
+    """Return a survey that has to be upgraded: the bakery's yard, its cord coiled on a drum."""
+    return example_text("bakery-yard").replace("layers_on_drum = 0", "layers_on_drum = 2")

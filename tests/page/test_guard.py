@@ -164,12 +164,12 @@ def test_a_phrase_is_typed_easily_and_never_the_same() -> None:
 
 
 def test_what_is_no_request_is_left_alone(tmp_path: Path) -> None:
-    import asyncio
-
     from feasibility.page.app import page_app
 
     async def never(*_: Any) -> Any:
         pytest.fail("nothing is read or sent")
 
-    asyncio.run(page_app(tmp_path)({"type": "websocket"}, never, never))  # type: ignore[arg-type]
+    left = page_app(tmp_path)({"type": "websocket"}, never, never)  # type: ignore[arg-type]
+    with pytest.raises(StopIteration):
+        left.__await__().__next__()  # type: ignore[attr-defined]
     assert OWN

@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import re
 import socket
+import subprocess
+import sys
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
@@ -14,7 +18,18 @@ from click.testing import CliRunner
 from feasibility.cli import main
 from feasibility.page.serve import is_loopback
 
-from .browser import served
+
+@contextmanager
+def started(folder: Path, *options: str) -> Iterator[subprocess.Popen[str]]:
+    """Run the command itself; yields the process, which says on its output where it listens."""
+    command = [sys.executable, "-u", "-m", "feasibility", "serve", str(folder), "--no-browser"]
+    with subprocess.Popen(
+        [*command, *options], stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True
+    ) as process:
+        try:
+            yield process
+        finally:
+            process.kill()
 
 
 @pytest.mark.parametrize(
@@ -52,8 +67,9 @@ def test_a_folder_that_cannot_be_made_is_said(tmp_path: Path) -> None:
 
 
 def test_on_the_network_the_phrase_is_printed_and_asked_for(tmp_path: Path) -> None:
-    with served(tmp_path, "--port", "0", "--host", "0.0.0.0") as (address, process):  # noqa: S104
+    with started(tmp_path, "--port", "0", "--host", "0.0.0.0") as process:  # noqa: S104
         assert process.stdout is not None
+        address = process.stdout.readline().rsplit(" ", 1)[1].strip().rstrip("/")
         line = process.stdout.readline()
         assert re.search(r"Pass phrase for this start: ([a-z]{4}-){3}[a-z]{4}$", line)
         local = address.replace("0.0.0.0", "127.0.0.1")  # noqa: S104

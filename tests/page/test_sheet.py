@@ -13,9 +13,15 @@ from pypdf import PdfReader
 from feasibility.cli import main
 from feasibility.examples import example_path
 from feasibility.importance import Importance, importance_of
-from feasibility.page.sheet import MARKS, Sheet, empty_sheet, open_sheet, sheet_html
+from feasibility.page.sheet import (
+    MARKS,
+    Sheet,
+    empty_sheet,
+    empty_sheet_pdf,
+    open_sheet,
+    sheet_html,
+)
 from feasibility.page.sheet_text import sheet_text
-from feasibility.render.pdf import pdf_of
 from feasibility.survey_io.wording import field_type, fields_of
 
 from ..checks.sites import quick, site_data
@@ -136,13 +142,14 @@ def test_names_of_a_survey_are_never_markup() -> None:
 
 @pytest.fixture(scope="module")
 def pdf_text() -> str:
-    pages = PdfReader(io.BytesIO(pdf_of(sheet_html()))).pages
+    pages = PdfReader(io.BytesIO(empty_sheet_pdf())).pages
     assert 3 <= len(pages) <= 8
     return " ".join(page.extract_text() for page in pages)
 
 
 def test_the_pdf_has_marks_boxes_and_explanations(pdf_text: str) -> None:
-    for words in ("●", "○", "☐ TN-S", "Ω", "decides", "Not known"):
+    asked = ("Service device", "clock position", "section of a line conductor", "mm²")
+    for words in ("●", "○", "☐ TN-S", "Ω", "decides", "Not known", *asked):
         assert words in pdf_text
 
 

@@ -1,0 +1,233 @@
+"""From nothing to the report for signature, on a phone, as somebody who has never seen the page.
+
+The site is invented: one circuit of 32 A behind a main cable, a station of 11 kW.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import time
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from pypdf import PdfReader
+
+from feasibility.cli import main
+
+from .browser import BY_HAND, PHONE, entry, field, page_of, saved, served
+
+pytest.importorskip("playwright")
+from playwright.sync_api import Browser, Locator, Page, expect
+
+MOST_TAPS, LONGEST_S = 25, 120
+"""What the page was made for: a first indication in so many taps and so much time."""
+
+OUTLET_CABLE = "circuit[2].cable[1]"
+FIRST = {
+    "outlet.rating_a": "32",
+    "circuit[2].device.kind": "IEC 60898-1 circuit-breaker",
+    "circuit[2].device.rating_a": "32",
+    f"{OUTLET_CABLE}.section_mm2": "6",
+    f"{OUTLET_CABLE}.length_m": "25",
+    "station.input_power_kw": "11",
+}
+CABLE = {
+    "conductor": "copper",
+    "insulation": "PVC",
+    "construction": "multicore",
+    "method": "C",
+    "ambient_c": "25",
+    "in_sun": "no",
+    "grouped_circuits": "1",
+}
+ON_THE_WALK = {
+    "supply.kind": "public network",
+    "supply.earthing_system": "TN-S",
+    "supply.nominal_voltage_v": "400",
+    "supply.contracted_current_a": "63",
+    "supply.metering_continuous_a": "63",
+    "supply.prospective_fault_current_ka": "5",
+    "supply.external_loop_impedance_ohm": "0,3",
+    "supply.other_sources_none": "yes",
+    "supply.service_device.kind": "gG fuse",
+    "supply.service_device.rating_a": "50",
+    "supply.service_device.breaking_capacity_ka": "120",
+    "circuit[1].other_outlets_none": "yes",
+    "circuit[1].fire_risk": "no",
+    "circuit[1].residual_current_device.present": "no",
+    "circuit[1].cable[1].length_m": "8",
+    "circuit[1].cable[1].section_mm2": "16",
+    "circuit[1].cable[1].protective_section_mm2": "16",
+    **{f"circuit[1].cable[1].{name}": text for name, text in CABLE.items()},
+    "board[1].other_sources_none": "yes",
+    "board[1].demand.maximum_a": "15",
+    "circuit[2].other_outlets_none": "yes",
+    "circuit[2].device.characteristic": "C",
+    "circuit[2].device.breaking_capacity_ka": "10",
+    "circuit[2].residual_current_device.present": "yes",
+    "circuit[2].residual_current_device.type": "B",
+    "circuit[2].residual_current_device.residual_current_ma": "30",
+    "circuit[2].residual_current_device.delay": "none",
+    "circuit[2].residual_current_device.rating_a": "40",
+    f"{OUTLET_CABLE}.protective_section_mm2": "6",
+    **{f"{OUTLET_CABLE}.{name}": text for name, text in CABLE.items()},
+    "outlet.kind": "IEC 60309",
+    "outlet.poles": "3P+N+E",
+    "outlet.clock_position": "6",
+    "outlet.ip_code": "IP44",
+    "outlet.condition": "no damage seen",
+    "outlet.vehicle_traffic": "no",
+    "outlet.lockable_isolation": "yes",
+    "cord.length_m": "8",
+    "cord.section_mm2": "6",
+    "cord.protective_section_mm2": "6",
+    "cord.grade": "60 C rubber",
+    "cord.ambient_c": "25",
+    "cord.in_sun": "no",
+    "cord.layers_on_drum": "0",
+    "cord.plug_rating_a": "32",
+    "cord.plug_poles": "3P+N+E",
+    "cord.plug_clock_position": "6",
+    "cord.condition": "no damage seen",
+    "cord.plug_condition": "no damage seen",
+    "station.phases": "L1L2L3",
+    "station.residual_current_kind": "smooth direct",
+    "station.third_harmonic_percent": "5",
+    "station.can_feed_back": "no",
+    "site.name": "Boat shed",
+    "surveyor.name": "A. Surveyor",
+    "surveyor.qualification": "licensed electrician",
+    "surveyor.instrument[1].name": "installation tester 1",
+}
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("nothing")
+
+
+@pytest.fixture(scope="module")
+def address(folder: Path) -> Iterator[str]:
+    with served(folder) as found:
+        yield found
+
+
+class Taps:
+    """Counts every tap and every key of a person with a phone."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.count = page, 0
+
+    def tap(self, what: Locator) -> None:
+        what.tap()
+        self.count += 1
+
+    def type_in(self, place: str, text: str) -> None:
+        self.tap(entry(self.page, place))
+        self.page.keyboard.type(text)
+        self.count += len(text)
+
+    def answer(self, place: str, text: str) -> None:
+        """Choose, take a usual figure, or type, whichever the field offers."""
+        offered = field(self.page, place).locator(
+            f'label.choice:has(input[value="{text}"]), button[data-fill="{text}"]'
+        )
+        if offered.count():
+            self.tap(offered)
+        else:
+            self.type_in(place, text)
+
+
+def test_from_nothing_to_the_report_for_signature(
+    browser: Browser, address: str, folder: Path
+) -> None:
+    with page_of(browser, address, **BY_HAND) as page:
+        page.goto(address)
+        taps, begun = Taps(page), time.monotonic()
+        first_indication(taps)
+        assert taps.count <= MOST_TAPS
+        assert time.monotonic() - begun < LONGEST_S
+        walk_to_the_end(taps, ON_THE_WALK)
+        expect(page.locator("#brief")).to_have_attribute("data-verdict", "carries")
+        with page.expect_download() as waiting:
+            page.get_by_role("link", name="Report for signature").tap()
+        expect(page.locator("#status")).to_contain_text("The report is being made")
+        report = PdfReader(io.BytesIO(Path(waiting.value.path()).read_bytes()))
+    (survey,) = folder.glob("*.toml")
+    ran = CliRunner().invoke(main, ["check", str(survey), "--json"])
+    assert ran.exit_code == 0
+    assert assessment_inside(report) == json.loads(ran.stdout)
+    who_and_where = " ".join(one.extract_text() for one in report.pages[:2])
+    for words in ("Boat shed", "A. Surveyor", "licensed electrician", "installation tester 1"):
+        assert words in who_and_where
+
+
+def first_indication(taps: Taps) -> None:
+    page = taps.page
+    taps.tap(page.get_by_role("button", name="Start a new survey"))
+    for place, text in FIRST.items():
+        taps.answer(place, text)
+    expect(page.locator("#brief")).to_contain_text("Between")
+    saved(page)
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    answer = page.locator("#answer").inner_text()
+    assert "no verdict" in answer
+    assert "carries the requested" not in answer
+
+
+def walk_to_the_end(taps: Taps, answers: Mapping[str, str]) -> None:
+    """Answer on each screen what it asks for, until there is no further one."""
+    page, waiting = taps.page, dict(answers)
+    page.get_by_role("link", name="On with the walk").tap()
+    while waiting:
+        heading = page.locator("h1")
+        title = heading.inner_text()
+        if title == "Site and surveyor":
+            page.get_by_role("button", name="Add: instrument").tap()
+            entry(page, "surveyor.instrument[1].name").wait_for()
+        places = page.locator(".field[data-place]").evaluate_all(
+            "all => all.map(one => one.dataset.place)"
+        )
+        for place in places:
+            if place in waiting:
+                taps.answer(place, waiting.pop(place))
+        if title == "Outlet circuit: cable 1":
+            every_change_is_answered(taps)
+        page.locator(".onward .button").tap()
+        expect(heading).not_to_have_text(title)
+    expect(page.locator("h1")).to_have_text("All findings")
+
+
+def every_change_is_answered(taps: Taps) -> None:
+    """Too thin a cable, and a slip of the finger, without the page being loaded again."""
+    page = taps.page
+    brief, weakest = page.locator("#brief"), page.locator("#answer > .figures div").last
+    saved(page)
+    page.evaluate("window.stays = true")
+    before = brief.inner_text()
+    taps.answer(f"{OUTLET_CABLE}.section_mm2", "2.5")
+    expect(brief).not_to_have_text(before)
+    expect(weakest).to_contain_text("Outlet circuit: cable 1")
+    expect(page.locator("#answer .chain li", has_text="weakest")).to_have_count(1)
+    important = page.locator("#answer .finding")
+    expect(important).to_have_count(3)
+    important.first.locator("summary").tap()
+    expect(important.first.locator(".equation").first).to_be_visible()
+    taps.answer(f"{OUTLET_CABLE}.section_mm2", "6")
+    taps.type_in(f"{OUTLET_CABLE}.length_m", "m")
+    wrong = field(page, f"{OUTLET_CABLE}.length_m").locator(".problem")
+    expect(wrong).to_contain_text('circuit 2, cable 1, length_m = "25m": expected a number')
+    page.keyboard.press("Backspace")
+    expect(wrong).to_be_empty()
+    expect(brief).to_have_text(before)
+    assert page.evaluate("window.stays")
+
+
+def assessment_inside(report: PdfReader) -> Any:
+    """Return the assessment that the report carries inside."""
+    files = {one.name: one.content for one in report.attachment_list}
+    return json.loads(bytes(files["assessment.json"]))
