@@ -169,7 +169,7 @@ def test_what_is_no_request_is_left_alone(tmp_path: Path) -> None:
     async def never(*_: Any) -> Any:
         pytest.fail("nothing is read or sent")
 
-    left = page_app(tmp_path)({"type": "websocket"}, never, never)  # type: ignore[arg-type]
+    left = page_app(tmp_path)({"type": "websocket"}, never, never)
     with pytest.raises(StopIteration):
-        left.__await__().__next__()  # type: ignore[attr-defined]
+        left.__await__().__next__()
     assert OWN
