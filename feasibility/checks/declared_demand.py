@@ -125,13 +125,15 @@ def _judge_profile(run: Run, link: Link) -> Finding:
     declared_steps, declared = _declared_kw(run, used)
     assert peak is not None  # noqa: S101 - nor one without its energy
     passes = declared >= peak.value
-    words = "The declared maximum of {value} is "
-    words += "not below" if passes else "below"
-    words += (
+    peak_words = (
         " the {bound} at which the profile {profile} peaks with this energy as the mean of many "
         "customers"
     )
-    words += "." if passes else "; a single site lies above that: have the demand measured."
+    words = "The declared maximum of {value} is " + (
+        f"not below{peak_words}."
+        if passes
+        else f"below{peak_words}; a single site lies above that: have the demand measured."
+    )
     return finding(
         PROFILE,
         link,

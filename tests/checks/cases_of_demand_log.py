@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from feasibility.demand_log.record import Unit
 from feasibility.result import Outcome
 
 from ..demand_log.logs import made_up
@@ -27,11 +28,15 @@ ENERGY = About(
 )
 
 
-def year_of(kwh: object) -> Changes:
-    """A log of 2025 with 5, 4 and 3 kW on average, 8760 h x 12 kW = 105 120 kWh."""
+def year_of(kwh: object, unit: Unit = "kW") -> Changes:
+    """A log of 2025, 5, 4 and 3 on average: 8760 h x 12 kW = 105 120 kWh.
+
+    In amperes at 400 V and the hall's power factor: 8760 h x 12 A x 230.94 V x 0.92 = 22 335 kWh.
+    """
     maxima = {"L1": 10.0, "L2": 8.0, "L3": 6.0}
     return {
-        f"{LOG}.file": made_up("2025.csv", days=365, maxima=maxima, unit="kW"),
+        f"{LOG}.file": made_up(f"2025-in-{unit}.csv", days=365, maxima=maxima, unit=unit),
+        f"{LOG}.unit": unit,
         "board[0].demand.annual_energy_kwh": kwh,
         "board[0].demand.load_profile": "G0",
     }
@@ -55,6 +60,13 @@ CASES = (
         "energy of the logged time",
         year_of(0.99 * 105_120 / 0.9),
         year_of(1.01 * 105_120 / 0.9),
+        PROFILE,
+        90,
+    ),
+    *ENERGY.around(
+        "energy of a log in amperes",
+        year_of(0.99 * 22_335 / 0.9, "A"),
+        year_of(1.01 * 22_335 / 0.9, "A"),
         PROFILE,
         90,
     ),

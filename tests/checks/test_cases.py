@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from functools import cache
 from itertools import pairwise
 
 import pytest
@@ -31,7 +29,7 @@ from . import (
     cases_of_voltage_and_arrangement,
     cases_of_withstand,
 )
-from .case import Side
+from .case import Case, Side
 from .sites import found
 
 CASES = (
@@ -55,30 +53,23 @@ CASES = (
 )
 
 
-pytestmark = pytest.mark.xdist_group("cases")  # each is asked once and looked at several times
+PAIRS = {
+    id(outside): inside
+    for inside, outside in pairwise(CASES)
+    if (inside.side, outside.side) == (Side.INSIDE, Side.OUTSIDE)
+    and (inside.check, inside.link) == (outside.check, outside.link)
+}
+"""Each case beyond a limit, and the one within it."""
 
 
-Asking = Callable[[int], Finding]
+def finding_of(case: Case) -> Finding:
+    return found(case.check, case.link, case.site, case.changes)
 
 
-@pytest.fixture(scope="module")
-def found_at() -> Asking:
-    """Ask the case of a number, once in a run of tests: a changed program must be asked afresh."""
-
-    @cache
-    def ask(number: int) -> Finding:
-        case = CASES[number]
-        return found(case.check, case.link, case.site, case.changes)
-
-    return ask
-
-
-each = pytest.mark.parametrize("number", range(len(CASES)), ids=lambda number: str(CASES[number]))
-
-
-@each
-def test_case(found_at: Asking, number: int) -> None:
-    case, finding = CASES[number], found_at(number)
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_case(case: Case) -> None:
+    """Outcome, limit and facts; a working that can be derived again; a sentence for each side."""
+    finding = finding_of(case)
     assert finding.outcome is case.outcome, finding.reason
     if case.limit is not None:
         assert finding.limit == pytest.approx(case.limit, rel=1e-3)
@@ -87,39 +78,16 @@ def test_case(found_at: Asking, number: int) -> None:
     else:
         assert case.source
         assert finding.facts == ()
-
-
-@each
-def test_value_and_limit_lie_as_the_outcome_says(found_at: Asking, number: int) -> None:
-    finding = found_at(number)
     if finding.margin is None:
         assert finding.value is None or finding.limit is None
     elif finding.outcome is Outcome.PASS:
         assert finding.margin >= 0
     elif finding.outcome in (Outcome.FAIL, Outcome.CAUTION):
         assert finding.margin < 0
-
-
-@each
-def test_every_line_of_the_working_can_be_re_derived(found_at: Asking, number: int) -> None:
-    finding = found_at(number)
-    faults = [(step.symbol, fault) for step in finding.working for fault in faults_of(step)]
-    assert faults == []
-
-
-PAIRS = [
-    (number, number + 1)
-    for number, (inside, outside) in enumerate(pairwise(CASES))
-    if (inside.side, outside.side) == (Side.INSIDE, Side.OUTSIDE)
-    and (inside.check, inside.link) == (outside.check, outside.link)
-]
-
-
-@pytest.mark.parametrize(("inside", "outside"), PAIRS, ids=lambda number: str(CASES[number]))
-def test_the_sentence_says_on_which_side_of_the_limit_the_value_lies(
-    found_at: Asking, inside: int, outside: int
-) -> None:
-    assert found_at(inside).reason.template != found_at(outside).reason.template
+    assert [(step.symbol, fault) for step in finding.working for fault in faults_of(step)] == []
+    if id(case) in PAIRS:
+        within = finding_of(PAIRS[id(case)])
+        assert finding.reason.template != within.reason.template
 
 
 def test_every_case_of_a_limit_has_its_other_side_beside_it() -> None:

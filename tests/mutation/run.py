@@ -29,9 +29,7 @@ def main() -> None:
 
     operators: Any = mutators.mutation_operators
     operators[:] = [
-        (node, operator)
-        for node, operator in operators
-        if operator.__name__ not in LEFT_ALONE
+        (node, operator) for node, operator in operators if operator.__name__ not in LEFT_ALONE
     ]
     from mutmut.__main__ import cli
 
