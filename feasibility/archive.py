@@ -58,7 +58,7 @@ def enclosures(
 ) -> tuple[Enclosed, ...]:
     """Return the files that go into a report; ``log_files`` by the names that the survey uses."""
     logs = [
-        Enclosed(name=name, description="Measured demand", content=content, source=True)
+        Enclosed(name=name, description="Log", content=content, source=True)
         for name, content in sorted(log_files.items())
     ]
     return (

@@ -32,10 +32,12 @@ from feasibility.survey.model import Survey
 from feasibility.time_current import TimeCurrent, time_current_of
 from feasibility.voltage_along import VoltageAlong, voltage_along
 from feasibility.year.finding import finding_of
+from feasibility.year.generation import generation_study
+from feasibility.year.generation_record import GenerationStudy
 from feasibility.year.record import YearStudy
 from feasibility.year.study import year_study
 
-SCHEMA_VERSION = "1.11"
+SCHEMA_VERSION = "1.12"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -94,6 +96,7 @@ class Assessment:
     operator_request: OperatorRequest
     expected_readings: ExpectedReadings
     year: YearStudy | None
+    generation: GenerationStudy | None
     sources: Mapping[str, str]
 
 
@@ -159,6 +162,7 @@ def _assessment(
         operator_request=operator_request(judgement.unfavourable),
         expected_readings=expected,
         year=year,
+        generation=generation_study(judgement),
         sources=_source_titles(findings, answer.requested_working, expected),
     )
 

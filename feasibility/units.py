@@ -40,6 +40,7 @@ UNIT_SUFFIXES = (
     "_s",
     "_h",
     "_hz",
+    "_deg",
     "_c",
     "_k",
     "_per_k",

@@ -3,102 +3,51 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
-from feasibility import tables
-from feasibility.checks.fault_conductors import hottest_c
-from feasibility.checks.impedance import Impedance, line_impedance, neutral_impedance
+import numpy as np
+
 from feasibility.checks.infeed import all_sources, feeds_in_parallel
-from feasibility.checks.own_transformer import described
+from feasibility.checks.infeed_rise import (
+    PHASES,
+    Output,
+    between_lines,
+    cables_before,
+    cables_of_path,
+    compared_voltage_v,
+    link_of,
+    outputs_of,
+    pieces_of,
+    raises_at_station,
+    rise_percent,
+    rises_in_transformer_v,
+)
 from feasibility.checks.question import Check, Run, finding, the_station, verdict_of
 from feasibility.checks.voltage import window_voltage
 from feasibility.checks.voltage_band import highest_voltage
 from feasibility.checks.working import amount, step
-from feasibility.clauses.infeed import voltage_rise_v
-from feasibility.installation.facts import Fact, NotKnown
-from feasibility.installation.model import Installation, Link, LinkKind, SourceAt
+from feasibility.installation.model import Installation, Link
 from feasibility.result import Finding, Force, Outcome, Step
 from feasibility.units import SQRT3
 
-_PHASES = ("L1", "L2", "L3")
-_ALL = "L1L2L3"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Output:
-    """What a source feeds in: its current, in which phases, and what comes back in the neutral."""
-
-    source: SourceAt
-    current_a: float
-    phases: str
-
-    def on(self, phase: str) -> float:
-        """Return its current in a phase, in A."""
-        return self.current_a if phase in self.phases else 0.0
-
-    def back(self, phase: str) -> float:
-        """Return what of that comes back through the neutral: nothing of all three phases."""
-        return 0.0 if self.phases == _ALL else self.on(phase)
-
 
 def _each_source(installation: Installation) -> Sequence[Link]:
-    return [_link_of(source) for source in all_sources(installation)]
-
-
-def _link_of(source: SourceAt) -> Link:
-    name = f"second source '{source.name}'"
-    return Link(name=name, kind=LinkKind.BOARD, position=source.node - 1, data=source.data)
-
-
-def _outputs(run: Run) -> list[_Output]:
-    """Return what feeds in beside the network, all of it at once and at its rating."""
-    sources = all_sources(run.installation)
-    return [_output(run, one) for one in sources if feeds_in_parallel(run, one)]
-
-
-def _output(run: Run, source: SourceAt) -> _Output:
-    data = source.data
-    phases = run.ends.known(data.word("phases"))
-    current, power = data.number("rated_current_a"), data.number("rated_power_kw")
-    if not current.is_open:
-        return _Output(source=source, current_a=run.ends.high_is_bad(current), phases=phases)
-    if power.is_open:
-        label = f"{current.label} (or {power.label})"
-        raise NotKnown((Fact(path=current.path, label=label, unit="A", options=()),))
-    of_each = run.ends.high_is_bad(power) / (3 if phases == _ALL else 1)
-    amperes = 1000 * of_each * SQRT3 / run.operation.nominal_voltage_v
-    return _Output(source=source, current_a=amperes, phases=phases)
-
-
-def _before(installation: Installation, source: SourceAt) -> list[Link]:
-    """Return the cables from the origin to a source."""
-    on_path = [cable for one in installation.circuits[: source.node] for cable in one.cables]
-    return [*on_path, *source.branch]
+    return [link_of(source) for source in all_sources(installation)]
 
 
 def _rise(
-    run: Run, outputs: Sequence[_Output], cables: Sequence[Link], *, between: bool
+    run: Run, outputs: Sequence[Output], cables: Sequence[Link], *, between: bool
 ) -> tuple[float, list[Step]]:
     """Return the rise over cables in V, each with the current of every source behind it.
 
     To neutral in the worst phase; or ``between`` lines, where it is at most root three times the
     greatest sum of line resistance times current of one phase.
     """
-    reach = [{link.data.path for link in _before(run.installation, one.source)} for one in outputs]
-    pieces = [
-        _Piece.of(run, cable, behind)
-        for cable in cables
-        if (
-            behind := [
-                one for one, paths in zip(outputs, reach, strict=True) if cable.data.path in paths
-            ]
-        )
-    ]
+    pieces = pieces_of(run, outputs, cables)
     sums = {
         phase: sum(piece.rise_v(phase, with_neutral=not between) for piece in pieces)
-        for phase in _PHASES
+        for phase in PHASES
     }
-    worst = max(_PHASES, key=lambda phase: sums[phase])
+    worst = max(PHASES, key=lambda phase: sums[phase])
     steps = [
         line
         for number, piece in enumerate(pieces, start=1)
@@ -113,83 +62,19 @@ def _rise(
     return total, [*steps, step("dU", meaning, formula, inputs, total, "V")]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class _Piece:
-    """A cable at the highest permitted temperature, and the sources that feed in through it."""
-
-    name: str
-    line: Impedance
-    neutral: Impedance
-    celsius: float
-    behind: Sequence[_Output]
-
-    @classmethod
-    def of(cls, run: Run, cable: Link, behind: Sequence[_Output]) -> _Piece:
-        return cls(
-            name=cable.name,
-            line=line_impedance(cable, run.ends),
-            neutral=neutral_impedance(cable, run.ends),
-            celsius=hottest_c(run, cable),
-            behind=behind,
-        )
-
-    def rise_v(self, phase: str, *, with_neutral: bool) -> float:
-        """Return the rise in a phase over this cable, in V."""
-        back = sum(one.back(phase) for one in self.behind) if with_neutral else 0.0
-        return float(
-            voltage_rise_v(
-                current_a=sum(one.on(phase) for one in self.behind),
-                line_resistance_ohm=self.line.resistance_at(self.celsius),
-                return_current_a=back,
-                neutral_resistance_ohm=self.neutral.resistance_at(self.celsius),
-            )
-        )
-
-    def steps(self, number: int, phase: str, *, with_neutral: bool) -> list[Step]:
-        """Return the working of one cable: its resistances hot, and the rise."""
-        current = sum(one.on(phase) for one in self.behind)
-        back = sum(one.back(phase) for one in self.behind) if with_neutral else 0.0
-        line = self._hot(f"RL{number}", "line conductor", self.line)
-        inputs = [
-            amount(f"Ig{number}", f"infeed through {self.name}, {phase}", current, "A"),
-            amount(line.symbol, line.meaning, line.result, "Ω"),
-        ]
-        formula = f"Ig{number} * RL{number}"
-        lines = [*self.line.steps, line]
-        if back > 0:
-            neutral = self._hot(f"RN{number}", "neutral", self.neutral)
-            inputs.append(amount(f"In{number}", "what comes back in the neutral", back, "A"))
-            inputs.append(amount(neutral.symbol, neutral.meaning, neutral.result, "Ω"))
-            formula += f" + In{number} * RN{number}"
-            lines += [*self.neutral.steps, neutral]
-        value = self.rise_v(phase, with_neutral=with_neutral)
-        meaning = f"rise over {self.name}, {phase}"
-        return [*lines, step(f"dU{number}", meaning, formula, inputs, value, "V")]
-
-    def _hot(self, symbol: str, what: str, one: Impedance) -> Step:
-        inputs = [
-            amount("R20", f"{what} at 20 °C", one.resistance_20c_ohm, "Ω"),
-            amount("a", "temperature coefficient", one.coefficient_per_k, "1/K"),
-            amount("T", "highest permitted conductor temperature", self.celsius, "°C"),
-        ]
-        meaning = f"{what} of {self.name}, hot"
-        formula = "R20 * (1 + a * (T - 20))"
-        return step(symbol, meaning, formula, inputs, one.resistance_at(self.celsius), "Ω")
-
-
 def _at_source(run: Run, link: Link) -> tuple[float, list[Step]] | None:
     """Return the rise up to a source in % of the nominal voltage; None if it never feeds in."""
     sources = all_sources(run.installation)
     source = next(one for one in sources if one.data.path == link.data.path)
     if not feeds_in_parallel(run, source):
         return None
-    cables = _before(run.installation, source)
-    volts, steps = _rise(run, _outputs(run), cables, between=False)
+    cables = cables_before(run.installation, source)
+    volts, steps = _rise(run, outputs_of(run), cables, between=False)
     inputs = [
         amount("dU", "rise from the origin, to neutral", volts, "V"),
         amount("Un", "nominal voltage", run.operation.nominal_voltage_v, "V"),
     ]
-    percent = 100 * SQRT3 * volts / inputs[1].value
+    percent = rise_percent(run, volts)
     meaning = "rise from the origin in per cent"
     return percent, [*steps, step("u", meaning, "100 * sqrt(3) * dU / Un", inputs, percent, "%")]
 
@@ -201,23 +86,15 @@ def _highest_at_origin(run: Run) -> tuple[float, list[Step]]:
     """
     highest, steps = highest_voltage(run)
     own = run.operation.transformer_branch()
-    outputs = _outputs(run)
+    outputs = outputs_of(run)
     if own is None or not outputs:
         return highest, steps
-    between = all(run.operation.phases_of_station())
-
-    def raised(phase: str) -> tuple[float, float, float]:
-        current = sum(one.on(phase) for one in outputs)
-        back = 0.0 if between else sum(one.back(phase) for one in outputs)
-        volts = voltage_rise_v(
-            current_a=current,
-            line_resistance_ohm=own.resistance_ohm,
-            return_current_a=back,
-            neutral_resistance_ohm=own.neutral_resistance_ohm,
-        )
-        return float(volts), current, back
-
-    volts, current, back = max(raised(phase) for phase in _PHASES)
+    between = between_lines(run)
+    rises = rises_in_transformer_v(run, outputs, own).sum(axis=0)
+    place = int(np.argmax(rises))
+    worst = PHASES[place]
+    current = sum(one.on(worst) for one in outputs)
+    back = 0.0 if between else sum(one.back(worst) for one in outputs)
     inputs = [
         amount("Ua", "without infeed", highest, "V"),
         amount("It", "infeed through the transformer, worst phase", current, "A"),
@@ -228,7 +105,7 @@ def _highest_at_origin(run: Run) -> tuple[float, list[Step]]:
         inputs.append(amount("Ib", "what comes back in the neutral", back, "A"))
         inputs.append(amount("Rn", "that the neutral adds", own.neutral_resistance_ohm, "Ω"))
         formula += " + Ib * Rn"
-    total = highest + volts * (SQRT3 if between else 1.0)
+    total = highest + float(rises[place])
     meaning = "highest voltage at the origin with full infeed"
     return total, [*steps, step("Uh", meaning, formula, inputs, total, "V")]
 
@@ -272,10 +149,7 @@ def _judge_place(run: Run, link: Link) -> Finding:
         return _nothing(PLACE, run, link)
     percent, steps = found
     highest, before = _highest_at_origin(run)
-    between = all(run.operation.phases_of_station())
-    nominal = run.operation.nominal_voltage_v
-    if not between:
-        nominal = tables.named_voltage_to_earth_v(line_voltage_v=nominal)
+    nominal = compared_voltage_v(run)
     inputs = [
         amount("Uh", "highest voltage at the origin", highest, "V"),
         amount("Ur", "nominal voltage", nominal, "V"),
@@ -308,19 +182,17 @@ def _judge_place(run: Run, link: Link) -> Finding:
 
 def _at_station(installation: Installation) -> Sequence[Link]:
     """Return the station where something feeds in behind the origin, or an own transformer."""
-    sources = all_sources(installation)
-    raised = any(one.node > 0 for one in sources) or (sources and described(installation))
-    return the_station(installation) if raised else []
+    return the_station(installation) if raises_at_station(installation) else []
 
 
 def _judge_station(run: Run, link: Link) -> Finding:
     """Hold the voltage at the idle station to the highest one that its maker permits."""
     limit = run.basis.limit("minimum_operating_voltage")
-    cables = [cable for one in run.installation.circuits for cable in one.cables]
-    outputs = _outputs(run)
+    cables = cables_of_path(run.installation)
+    outputs = outputs_of(run)
     if not outputs:
         return _nothing(STATION, run, link)
-    between = all(run.operation.phases_of_station())
+    between = between_lines(run)
     added, steps = _rise(run, outputs, cables, between=between)
     highest, before = _highest_at_origin(run)
     bound, bound_steps = window_voltage(run, "maximum_voltage_v", high_is_bad=False)

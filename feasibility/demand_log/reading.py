@@ -1,4 +1,4 @@
-"""Read a log of a demand: every row judged, maxima, mean and gaps found, or the mistakes named."""
+"""Read a log: every row judged, maxima, mean and gaps found, or the mistakes named."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from feasibility.demand_log.csv_rows import LARGEST_ROWS, Row, csv_rows, survey_
 from feasibility.demand_log.figures import Figures
 from feasibility.demand_log.quarters import quarter_hours
 from feasibility.demand_log.record import (
+    OUTPUT,
     DemandLog,
     LogDescription,
     LoggedValues,
@@ -221,23 +222,34 @@ def _no_long_gap(steps_s: Numbers, gaps: Rows, rows: Rows, description: LogDescr
 
 
 def _with_generation(table: _Table, description: LogDescription) -> tuple[Numbers, ...]:
-    """Return the value columns, with what the generator delivered added in full to each."""
+    """Return the value columns, with what the generator delivered added in full to each.
+
+    Of a second source's own log: what it delivered.
+    """
     columns = tuple(description.value_columns.values())
+    if OUTPUT in description.value_columns:
+        return (_delivered(columns[0], table.values[0], table.rows),)
     if description.generation_column is None:
         for column, values in zip(columns, table.values, strict=True):
             hint = "; a negative one is fed back or a transformer the wrong way round"
             _not_negative(column, values, table.rows, 0.0, hint)
         return table.values
     *net, generated = table.values
-    largest = float(np.nanmax(generated, initial=0.0))
     name = description.generation_column
-    _not_negative(name, generated, table.rows, _NEGATIVE_SHARE * largest, " of what is generated")
-    added = np.maximum(generated, 0.0)
+    added = _delivered(name, generated, table.rows)
     gross = tuple(one + added for one in net)
     for column, values in zip(columns, gross, strict=True):
         hint = f" together with {name}; clocks or signs of the two meters differ"
-        _not_negative(column, values, table.rows, _NEGATIVE_SHARE * largest, hint)
+        below = _NEGATIVE_SHARE * float(np.nanmax(generated, initial=0.0))
+        _not_negative(column, values, table.rows, below, hint)
     return gross
+
+
+def _delivered(column: str, generated: Numbers, rows: Rows) -> Numbers:
+    """Return what a generator delivered: nothing where its meter shows a little below zero."""
+    largest = float(np.nanmax(generated, initial=0.0))
+    _not_negative(column, generated, rows, _NEGATIVE_SHARE * largest, " of what is generated")
+    return np.maximum(generated, 0.0)
 
 
 def _not_negative(column: str, values: Numbers, rows: Rows, below: float, hint: str) -> None:

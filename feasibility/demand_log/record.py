@@ -12,6 +12,8 @@ if TYPE_CHECKING:
 
 PHASES = ("L1", "L2", "L3")
 TOTAL = "total"
+OUTPUT = "output"
+"""What a second source delivered, where the log is not of a demand."""
 
 Unit = Literal["A", "kW"]
 DateOrder = Literal["day first", "month first"]
@@ -21,9 +23,10 @@ DateOrder = Literal["day first", "month first"]
 class LogDescription:
     """How the file is laid out.
 
-    ``value_columns`` maps ``L1``, ``L2``, ``L3`` or ``total`` to a column heading. What the
-    generation column holds is added in full to each value column. ``time_zone`` is a name such as
-    ``Europe/Vienna`` (clocks follow its daylight saving) or a fixed offset such as ``+01:00``.
+    ``value_columns`` maps ``L1``, ``L2``, ``L3`` or ``total`` to a column heading; in the log of a
+    second source it maps ``output`` to the only one. What the generation column holds is added in
+    full to each value column. ``time_zone`` is a name such as ``Europe/Vienna`` (clocks follow its
+    daylight saving) or a fixed offset such as ``+01:00``.
     """
 
     unit: Unit
@@ -44,7 +47,10 @@ class LogDescription:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoggedValues:
-    """The values of one phase, or of the total, in the log's unit; generation is added back."""
+    """The values of one phase, of the total or of an output, in the log's unit.
+
+    Generation is added back to those of a demand.
+    """
 
     name: str
     maximum: float

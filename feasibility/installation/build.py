@@ -29,8 +29,8 @@ def build_installation(
 ) -> Installation:
     """Resolve a survey that passed the consistency rules.
 
-    ``demand_logs`` are the logs it names, by their place in it; a demand whose log is not there
-    stays open.
+    ``demand_logs`` are the logs it names, of demands and of second sources, by their place in it; a
+    demand whose log is not there stays open.
     Raises UnknownCodeBasis when the survey names a code basis that is not there.
     """
     basis = code_basis(survey.code_basis)
@@ -51,7 +51,7 @@ def build_installation(
         record=survey.station, kind="station", path="station", label="the station", basis=basis
     )
     cord = _cord(survey, basis)
-    demands = demands_along(survey, path, basis, demand_logs or {})
+    logs = demand_logs or {}
     links = (
         *_service_links(supply, transformer, service),
         *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
@@ -67,10 +67,10 @@ def build_installation(
         cord=cord,
         circuits=circuits,
         links=links,
-        demands=demands,
+        demands=demands_along(survey, path, basis, logs),
         places=_places(survey, circuits, outlet, basis),
-        feeding_places=feeding_places(survey, path, basis),
-        circuit_sources=sources_on_circuits(survey, path, basis),
+        feeding_places=feeding_places(survey, path, basis, logs),
+        circuit_sources=sources_on_circuits(survey, path, basis, logs),
     )
 
 

@@ -168,7 +168,8 @@ class SourceAt:
     ``node`` is the node of the path behind which it feeds in, ``on_path`` whether its own board
     (or the origin) is that node. ``on_circuit`` is the position of the path's circuit that it feeds
     into behind the device, None where it feeds a board; then its node is that circuit's end.
-    ``branch`` are the cables between the node and the source that are not on the path.
+    ``branch`` are the cables between the node and the source that are not on the path. ``output``
+    is the file with what it delivered, None where there is none or it was not given.
     """
 
     data: Resolved
@@ -178,6 +179,7 @@ class SourceAt:
     on_path: bool
     on_circuit: int | None
     branch: tuple[Link, ...] = ()
+    output: DemandLog | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from feasibility.code_basis import CodeBasis
+from feasibility.demand_log.record import DemandLog
 from feasibility.installation.demand import node_on_path, nodes_on_path
 from feasibility.installation.model import FeedingPlace, Link, LinkKind, SourceAt
 from feasibility.installation.resolve import Resolved
@@ -11,7 +14,7 @@ from feasibility.survey.source import Source
 
 
 def feeding_places(
-    survey: Survey, path: tuple[int, ...], basis: CodeBasis
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis, logs: Mapping[str, DemandLog]
 ) -> tuple[FeedingPlace, ...]:
     """Return the origin and every board of the survey, each with what feeds it."""
     node_of = nodes_on_path(survey, path)
@@ -23,7 +26,7 @@ def feeding_places(
         records.append((board.name, f"board[{number}]", board, f"board '{board.name}'"))
     nodes = [node_on_path(name, node_of, fed_from) for name, *_ in records]
     return tuple(
-        _place(name, where, record, label, node, basis,
+        _place(name, where, record, label, node, basis, logs,
                on_path=name in node_of, branch=_branch(survey, name, node_of, node, basis))
         for (name, where, record, label), node in zip(records, nodes, strict=True)
     )  # fmt: skip
@@ -36,6 +39,7 @@ def _place(
     label: str,
     node: int,
     basis: CodeBasis,
+    logs: Mapping[str, DemandLog],
     *,
     on_path: bool,
     branch: tuple[Link, ...],
@@ -62,6 +66,7 @@ def _place(
                 on_path=on_path,
                 on_circuit=None,
                 branch=branch,
+                output=logs.get(f"{where}.source[{number}].output"),
             )
             for number, source in enumerate(record.source, start=1)
         ),
@@ -69,7 +74,7 @@ def _place(
 
 
 def sources_on_circuits(
-    survey: Survey, path: tuple[int, ...], basis: CodeBasis
+    survey: Survey, path: tuple[int, ...], basis: CodeBasis, logs: Mapping[str, DemandLog]
 ) -> tuple[SourceAt, ...]:
     """Return what feeds into a circuit itself, behind its device."""
     node_of = nodes_on_path(survey, path)
@@ -90,6 +95,7 @@ def sources_on_circuits(
                     on_path=inside,
                     on_circuit=path.index(index) if inside else None,
                     branch=_branch(survey, circuit.ends_at, node_of, node, basis),
+                    output=logs.get(f"{where}.output"),
                 )
             )
     return tuple(found)

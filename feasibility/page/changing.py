@@ -46,7 +46,7 @@ from feasibility.page.reading import (
     page,
 )
 from feasibility.page.screens import screens_of
-from feasibility.survey.log_consistency import described_logs
+from feasibility.survey.source_consistency import described_files
 from feasibility.survey.stated import UNKNOWN
 from feasibility.survey_io.toml_file import LARGEST_FILE_BYTES
 from feasibility.survey_io.toml_writer import to_toml
@@ -232,7 +232,7 @@ def _start(desk: Desk, wanted: str, content: bytes, files: Mapping[str, bytes]) 
 
 
 def _with_logs_at(data: Data, places: Mapping[str, str]) -> Data:
-    for path, _, log in list(described_logs(data)):
+    for path, log in list(described_files(data)):
         name = log.get("file")
         if isinstance(name, str) and name in places:
             data = with_value(data, (*path, "file"), places[name])
@@ -240,7 +240,7 @@ def _with_logs_at(data: Data, places: Mapping[str, str]) -> Data:
 
 
 async def log_uploaded(request: Request) -> Response:
-    """Put a log beside the surveys and name it in the demand at the place."""
+    """Put a log beside the surveys and name it in the demand or the source at the place."""
     form = await _form(request)
     upload = form.get("file")
     place = _text(form, "place")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from feasibility.page.places import Data, NoSuchPlace, value_at, with_value
 from feasibility.survey.plain_data import Inconsistency, KeyPath
+from feasibility.survey.source_consistency import described_files
 from feasibility.survey_io.demand_logs import read_logs
 from feasibility.survey_io.problems import Problem, describe, field_text, printable, value_text
 from feasibility.survey_io.syntax import parse_toml
@@ -87,10 +88,7 @@ def _described(mistake: Inconsistency, data: Data) -> FieldProblem:
 
 def _of_log(problem: Problem, data: Data) -> FieldProblem:
     """Return a problem of a log at the field that names its file."""
-    places: list[KeyPath] = [("supply", "demand", "log", "file")]
-    boards = data.get("board")
-    count = len(boards) if isinstance(boards, list) else 0
-    places += [("board", number, "demand", "log", "file") for number in range(count)]
+    places: list[KeyPath] = [(*path, "file") for path, _ in described_files(data)]
     text = describe(Problem(None, None, problem.field, problem.value, problem.expected))
     here = next((one for one in places if problem.field.startswith(f"{field_text(one)} ")), ())
     return FieldProblem(here, text)

@@ -10,7 +10,7 @@ from feasibility.page.entries import choices_of, shown, simple_type
 from feasibility.page.pictures import ClockPicture, clock_picture
 from feasibility.page.places import Data, place_text, value_at
 from feasibility.page.screens import Part, Screen, names_in
-from feasibility.page.wording import ALWAYS_SHOWN, FIRST, HINTS, METHODS, USUAL, label_of
+from feasibility.page.wording import ALWAYS_SHOWN, FIRST, HINTS, LOGS, METHODS, USUAL, label_of
 from feasibility.survey.model import ORIGIN, OUTLET
 from feasibility.survey.plain_data import KeyPath, tables, text
 from feasibility.survey_io.wording import FieldType, field_type, fields_of, unit_of
@@ -63,7 +63,10 @@ class FieldView:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PartView:
-    """One table of the survey on its screen; ``shown`` where it is not folded away."""
+    """One table of the survey on its screen; ``shown`` where it is not folded away.
+
+    ``log`` is the place of the log that it can name, empty if none, ``log_words`` what that shows.
+    """
 
     place: str
     id: str
@@ -75,6 +78,8 @@ class PartView:
     more: tuple[FieldView, ...]
     open_more: bool
     problems: tuple[str, ...]
+    log: str = ""
+    log_words: str = ""
 
 
 def id_of(place: str) -> str:
@@ -98,6 +103,7 @@ def _part_view(part: Part, data: Data, problems: Problems) -> PartView:
     first = [name for name in FIRST.get(table, ()) if name in fields] or list(fields)
     more = [fields[name] for name in fields if name not in first]
     place = place_text(part.path)
+    log, log_words = LOGS.get(table, ("", ""))
     return PartView(
         place=place,
         id=id_of(place),
@@ -109,6 +115,8 @@ def _part_view(part: Part, data: Data, problems: Problems) -> PartView:
         more=tuple(more),
         open_more=any(one.problems for one in more),
         problems=tuple(problems.get(place, ())),
+        log=f"{place}.{log}" if log else "",
+        log_words=log_words,
     )
 
 

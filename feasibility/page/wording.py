@@ -13,6 +13,7 @@ _LABELS: Mapping[str, Mapping[str, str]] = {
         "name": "name of the site",
         "metering_point": "number of the metering place",
         "planned_operation": "station shall draw from",
+        "latitude_deg": "geographical latitude",
     },
     "Surveyor": {"name": "name", "date": "date of the survey"},
     "Survey": {"code_basis": "code basis"},
@@ -70,6 +71,12 @@ _LABELS: Mapping[str, Mapping[str, str]] = {
         "interval_s": "time between two rows",
         "measured_at": "measured at (name of the board, or origin)",
         "file": "file of the log",
+    },
+    "OutputLog": {
+        "file": "file of the log",
+        "time_column": "heading of the column of times",
+        "output_column": "heading of the column of what it delivered",
+        "interval_s": "time between two rows",
     },
 }
 
@@ -188,7 +195,17 @@ HINTS: Mapping[str, str] = {
     "Board.other_sources_none": "somebody looked: no photovoltaic, battery or generator here",
     "Supply.other_sources_none": "somebody looked: no photovoltaic, battery or generator here",
     "Circuit.other_outlets_none": "somebody looked along the whole circuit",
+    "Source.rated_current_a": "in each of its phases; where they differ, state a source for each",
+    "Source.output_profile": "or a file with what it delivered; asked for the hours of a year only",
+    "Site.latitude_deg": "a whole degree is enough, south is negative; for photovoltaics only",
+    "OutputLog.unit": "A in each of its phases, or kW all of it",
 }
+
+LOGS: Mapping[str, tuple[str, str]] = {
+    "Demand": ("log", "Measured log of this demand"),
+    "Source": ("output", "Log of what this source delivered"),
+}
+"""The field of a table that names a log, and what such a file shows."""
 
 USUAL: Mapping[str, tuple[str, ...]] = {
     "Outlet.rating_a": ("16", "32", "63", "125"),

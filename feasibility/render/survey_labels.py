@@ -90,6 +90,7 @@ SOURCE = (
     ("changeover", "a changeover device keeps it from the network", ""),
     ("islanding", "can feed the site without the network", ""),
     ("feeds_station", "the station can draw from it then", ""),
+    ("output_profile", "output over the year", ""),
 )
 OUTLET = (
     ("continuous_a", "continuous current", "A"),

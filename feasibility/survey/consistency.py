@@ -33,6 +33,7 @@ from feasibility.survey.plain_data import (
 from feasibility.survey.quality_consistency import quality_inconsistencies
 from feasibility.survey.reading_consistency import reading_inconsistencies
 from feasibility.survey.series_consistency import series_inconsistencies
+from feasibility.survey.source_consistency import source_inconsistencies
 from feasibility.survey.transformer_consistency import transformer_inconsistencies
 from feasibility.survey.tree_consistency import tree_inconsistencies
 
@@ -63,6 +64,7 @@ def inconsistencies(data: Table) -> list[Inconsistency]:
         *log_inconsistencies(data),
         *quality_inconsistencies(data),
         *reading_inconsistencies(data),
+        *source_inconsistencies(data),
         *transformer_inconsistencies(data),
     ]
     for rule in (_version, _supply, _circuits, _outlet, _station):

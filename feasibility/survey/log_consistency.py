@@ -35,7 +35,7 @@ def described_logs(data: Table) -> Iterator[tuple[KeyPath, str, Table]]:
 def log_inconsistencies(data: Table) -> Iterator[Inconsistency]:
     """Yield every contradiction of this kind in the plain data of a survey."""
     for path, place, log in described_logs(data):
-        yield from _file(path, log)
+        yield from file_outside(path, log)
         yield from _columns(path, log)
         yield from _generation(path, log)
         yield from _sources(path, log, list(_parallel_kinds(data, place)))
@@ -48,7 +48,8 @@ def log_inconsistencies(data: Table) -> Iterator[Inconsistency]:
             yield Inconsistency((*path, "measured_at"), at, expected)
 
 
-def _file(path: KeyPath, log: Table) -> Iterator[Inconsistency]:
+def file_outside(path: KeyPath, log: Table) -> Iterator[Inconsistency]:
+    """Find a log file that lies neither beside the survey nor in a folder below it."""
     name = text(log, "file")
     if name is None:
         return
@@ -70,6 +71,12 @@ def _columns(path: KeyPath, log: Table) -> Iterator[Inconsistency]:
     if "total_column" in named and log.get("unit") == "A":
         expected = '"kW" beside total_column; currents are logged per phase'
         yield Inconsistency((*path, "unit"), "A", expected)
+    yield from column_twice(path, log, _COLUMNS)
+
+
+def column_twice(path: KeyPath, log: Table, fields: tuple[str, ...]) -> Iterator[Inconsistency]:
+    """Find a heading that stands for two columns of a log."""
+    named = {key: column for key in fields if (column := text(log, key)) is not None}
     keys = list(named)
     for position, key in enumerate(keys):
         first = next((k for k in keys[:position] if named[k] == named[key]), None)

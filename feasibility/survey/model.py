@@ -65,7 +65,8 @@ class Site(Record):
     """The place and the survey's own reference.
 
     ``metering_point`` is the network operator's number of the metering place, ``planned_operation``
-    the day from which the station shall draw.
+    the day from which the station shall draw, ``latitude_deg`` how far north of the equator it is
+    (south is negative); a whole degree is enough.
     """
 
     reference: Name
@@ -74,6 +75,7 @@ class Site(Record):
     client: Name | None = None
     metering_point: Name | None = None
     planned_operation: dt.date | None = None
+    latitude_deg: Annotated[float, Field(ge=-90, le=90)] | None = None
     note: Note = ""
 
 

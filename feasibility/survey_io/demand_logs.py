@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
 from feasibility.demand_log.record import (
+    OUTPUT,
     PHASES,
     TOTAL,
     DemandLog,
@@ -19,10 +21,12 @@ from feasibility.demand_log.record import (
     LogProblem,
     LogProblems,
 )
+from feasibility.survey.changes import written
 from feasibility.survey.log_consistency import described_logs, log_inconsistencies
-from feasibility.survey.measured_log import MeasuredLog
+from feasibility.survey.measured_log import LogFile, MeasuredLog, OutputLog
 from feasibility.survey.model import ORIGIN
-from feasibility.survey.plain_data import KeyPath
+from feasibility.survey.plain_data import KeyPath, Table, number, table, text
+from feasibility.survey.source_consistency import described_outputs, source_inconsistencies
 from feasibility.survey_io.problems import Problem, field_text, printable, value_text
 
 if TYPE_CHECKING:
@@ -36,12 +40,28 @@ an hour at the conventional current of a fuse, or a start between two shorter sa
 unit or the place of the log is another one."""
 
 
+_ALL_PHASES = "L1L2L3"
+OUTPUT_MARGIN = 1.1
+"""What a source may show as a multiple of its rating (our own rule): makers' tolerances, and a
+voltage or an instrument that is off. Beyond it the unit, the column or the source is another."""
+
+
 @dataclass(slots=True)
 class ReadLogs:
     """The logs by their place in the survey (``board[1].demand.log``), and their problems."""
 
     logs: dict[str, DemandLog] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
+
+
+@dataclass(frozen=True, slots=True)
+class _Named:
+    """A log that a survey names: where, its table, what describes it, and what it has to obey."""
+
+    path: KeyPath
+    table: Table
+    record: type[LogFile]
+    obeys: Callable[[DemandLog, LogFile], None]
 
 
 def read_logs(
@@ -53,61 +73,91 @@ def read_logs(
     with the ratings of the devices before the board.
     """
     read = ReadLogs()
-    if not any(True for _ in described_logs(data)):
+    named = list(_named(data, survey))
+    if not named:
         return read
     # Only a survey with a log waits for the library behind the reader.
     from feasibility.demand_log.reading import read_demand_log  # noqa: PLC0415
 
-    faulty = {mistake.path[: _depth(mistake.path)] for mistake in log_inconsistencies(data)}
-    for path, place, log_table in described_logs(data):
-        if path in faulty:
+    mistakes = (*log_inconsistencies(data), *source_inconsistencies(data))
+    for one in named:
+        if any(mistake.path[: len(one.path)] == one.path for mistake in mistakes):
             continue
         try:
-            described = MeasuredLog.model_validate(dict(log_table))
+            described = one.record.model_validate(dict(one.table))
         except ValidationError:
             continue  # listed among the mistakes of the survey itself
         try:
             log = read_demand_log(folder / described.file, description_of(described))
-            _within_devices(log, described, place, survey)
+            one.obeys(log, described)
         except LogProblems as found:
-            read.problems.extend(_listed(found, path, described.file, index))
+            read.problems.extend(_listed(found, one.path, described.file, index))
         else:
-            read.logs[fact_path(path)] = log
+            read.logs[written(one.path)] = log
     return read
 
 
-def _depth(path: KeyPath) -> int:
-    return path.index("log") + 1 if "log" in path else len(path)
+def _named(data: Mapping[str, object], survey: Survey | None) -> Iterator[_Named]:
+    for path, place, log in described_logs(data):
+        before = partial(_within_devices, place=place, survey=survey)
+        yield _Named(path, log, MeasuredLog, before)
+    nominal_v = number(table(data, "supply"), "nominal_voltage_v")
+    for path, source, output in described_outputs(data):
+        rated = partial(_within_rating, source=source, nominal_v=nominal_v)
+        yield _Named(path, output, OutputLog, rated)
 
 
-def fact_path(path: KeyPath) -> str:
-    """Return a log's place in the survey as facts name it: ``board[1].demand.log``."""
-    if path[0] == "board" and isinstance(path[1], int):
-        return f"board[{path[1] + 1}].demand.log"
-    return "supply.demand.log"
-
-
-def description_of(log: MeasuredLog) -> LogDescription:
+def description_of(log: LogFile) -> LogDescription:
     """Return what the reader has to know of the file."""
-    columns = (log.l1_column, log.l2_column, log.l3_column, log.total_column)
     return LogDescription(
         unit=log.unit,
         time_column=log.time_column,
-        value_columns={
-            name: column
-            for name, column in zip((*PHASES, TOTAL), columns, strict=True)
-            if column is not None
-        },
+        value_columns={name: column for name, column in _columns(log) if column is not None},
         time_zone=log.time_zone,
         interval_s=log.interval_s,
-        generation_column=log.generation_column,
+        generation_column=log.generation_column if isinstance(log, MeasuredLog) else None,
         date_order=log.date_order,
         sheet=log.sheet,
     )
 
 
+def _columns(log: LogFile) -> Iterator[tuple[str, str | None]]:
+    if isinstance(log, OutputLog):
+        yield OUTPUT, log.output_column
+    if isinstance(log, MeasuredLog):
+        columns = (log.l1_column, log.l2_column, log.l3_column, log.total_column)
+        yield from zip((*PHASES, TOTAL), columns, strict=True)
+
+
+def _within_rating(
+    log: DemandLog, described: LogFile, *, source: Table, nominal_v: float | None
+) -> None:
+    """Refuse an output that the source cannot deliver by its rating, where that is known."""
+    (values,) = log.values
+    rated = _rating_in(log.unit, source, nominal_v)
+    if rated is not None and values.maximum > OUTPUT_MARGIN * rated:
+        shown = f"{values.maximum:g} {log.unit} at {values.maximum_at.isoformat(' ')}"
+        expected = (
+            f"at most {OUTPUT_MARGIN * rated:.4g} {log.unit}, a tenth above the rating of the "
+            "source; is the unit, the column or the source another one?"
+        )
+        column = description_of(described).value_columns[OUTPUT]
+        raise LogProblems([LogProblem(expected=expected, column=column, value=shown)])
+
+
+def _rating_in(unit: str, source: Table, nominal_v: float | None) -> float | None:
+    """Return the rating of a source in the unit of its log: as stated, else by the other one."""
+    rated_a, rated_kw = number(source, "rated_current_a"), number(source, "rated_power_kw")
+    stated, other = (rated_a, rated_kw) if unit == "A" else (rated_kw, rated_a)
+    phases = text(source, "phases")
+    if stated is not None or other is None or phases is None or nominal_v is None:
+        return stated
+    kw_of_each_a = (3 if phases == _ALL_PHASES else 1) * nominal_v / math.sqrt(3) / 1000
+    return other / kw_of_each_a if unit == "A" else other * kw_of_each_a
+
+
 def _within_devices(
-    log: DemandLog, described: MeasuredLog, place: str, survey: Survey | None
+    log: DemandLog, described: LogFile, *, place: str, survey: Survey | None
 ) -> None:
     """Refuse figures that the devices before the board would not have let through."""
     ratings_a = [] if survey is None else list(_ratings_before(survey, place))

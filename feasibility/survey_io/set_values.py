@@ -14,6 +14,8 @@ from feasibility.survey_io.toml_file import LoadedSurvey
 from feasibility.survey_io.validation import validate
 
 _LONGEST = 120
+_LOGS = {"log", "output"}
+"""The tables that describe a log."""
 
 
 class SetProblems(Exception):
@@ -50,7 +52,7 @@ def with_values(loaded: LoadedSurvey, assignments: Sequence[str]) -> LoadedSurve
         for mistake in mistakes
     ]
     logs = loaded.demand_logs
-    if survey is not None and any("log" in keys_of(change.place) for change in changes):
+    if survey is not None and any(_LOGS & set(keys_of(change.place)) for change in changes):
         read = read_logs(
             data, survey, loaded.path.parent, index_lines(loaded.content.decode("utf-8-sig"))
         )

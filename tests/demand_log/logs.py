@@ -10,10 +10,11 @@ from typing import Any
 from feasibility.demand_log.reading import read_demand_log
 from feasibility.demand_log.record import DemandLog, LogDescription, LoggedValues, Unit
 from feasibility.examples import example_path
+from feasibility.survey.changes import written
 from feasibility.survey.log_consistency import described_logs
 from feasibility.survey.measured_log import MeasuredLog
 from feasibility.survey.model import Survey
-from feasibility.survey_io.demand_logs import description_of, fact_path
+from feasibility.survey_io.demand_logs import description_of
 
 MADE_UP: dict[str, DemandLog] = {}
 """Logs by their file name, as a test put them here with ``made_up``."""
@@ -27,7 +28,7 @@ def logs_of(survey: Survey) -> Mapping[str, DemandLog]:
     for path, _, table in described_logs(survey.model_dump()):
         described = MeasuredLog.model_validate(dict(table))
         made = MADE_UP.get(described.file)
-        found[fact_path(path)] = made or _read(described.model_dump_json())
+        found[written(path)] = made or _read(described.model_dump_json())
     return found
 
 
