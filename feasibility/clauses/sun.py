@@ -13,9 +13,9 @@ _DAYS_OF_A_YEAR = 365
 def declination_deg(*, day_of_year: Number) -> Number:
     """Return the declination of the sun in degrees, from 1 January as day 1.
 
-    d = 23.45 sin(360 (284 + n) / 365), Cooper 1969 as in Duffie and Beckman, Solar Engineering of
-    Thermal Processes, 1.6 (from memory; a published example agrees). Off by up to half a degree in
-    spring and autumn. ``day_of_year`` from 1 to 366. Raises OutOfRange.
+    d = 23.45 sin(360 (284 + n) / 365): Cooper 1969 as in Duffie and Beckman, Solar Engineering of
+    Thermal Processes, third edition, 1.6 (from memory; published code and an example agree). In
+    October up to 1.3 degrees low, at other times closer. From 1 to 366. Raises OutOfRange.
     """
     require_within("day_of_year", day_of_year, lower=1, upper=366)
     angle = 2 * np.pi * (284 + day_of_year) / _DAYS_OF_A_YEAR
@@ -28,7 +28,7 @@ def sun_height_deg(
 ) -> Number:
     """Return the height of the sun over the horizon in degrees; negative below it.
 
-    sin h = sin L sin d + cos L cos d cos w: Duffie and Beckman, 1.6 (from memory). The hour angle
+    sin h = sin L sin d + cos L cos d cos w: as above. The hour angle
     is 15 degrees for each hour from solar noon; southern latitudes are negative. Refraction is left
     out. Latitude from -90 to 90, declination from -23.45 to 23.45, hour angle from -180 to 180.
     Raises OutOfRange.

@@ -20,6 +20,7 @@ from feasibility.page.guide import address_of, addresses, stop_marks, words_of
 from feasibility.page.places import NoSuchPlace, path_of, value_at
 from feasibility.page.screens import circuits_in_order, screen_for, screens_of
 from feasibility.page.sheet import empty_sheet_pdf
+from feasibility.render.generation_view import generation_view
 from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
 from feasibility.render.pdf import to_pdf
@@ -189,11 +190,13 @@ async def all_findings(request: Request) -> Response:
 
 
 async def hours(request: Request) -> Response:
-    """Return what the study of every quarter-hour found: maps, curve, settings, places."""
+    """Return what the study of every quarter-hour found: maps, curve, settings, places, infeed."""
     found = await opened(request)
-    study = found.answer.assessment.year if found.answer.assessment else None
+    assessment = found.answer.assessment
+    study = assessment.year if assessment else None
     view = year_view(study) if study is not None else None
-    return page("hours", **frame(found, "hours", year=view))
+    infeed = generation_view(assessment.generation) if assessment else None
+    return page("hours", **frame(found, "hours", year=view, generation=infeed))
 
 
 async def versions(request: Request) -> Response:

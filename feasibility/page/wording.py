@@ -196,7 +196,7 @@ HINTS: Mapping[str, str] = {
     "Supply.other_sources_none": "somebody looked: no photovoltaic, battery or generator here",
     "Circuit.other_outlets_none": "somebody looked along the whole circuit",
     "Source.rated_current_a": "in each of its phases; where they differ, state a source for each",
-    "Source.output_profile": "or a file with what it delivered; asked for the hours of a year only",
+    "Source.output_profile": "needs the site's latitude; or give a file with what it delivered",
     "Site.latitude_deg": "a whole degree is enough, south is negative; for photovoltaics only",
     "OutputLog.unit": "A in each of its phases, or kW all of it",
 }

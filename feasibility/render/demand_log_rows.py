@@ -1,8 +1,8 @@
-"""What is said of a demand and its log: rows of the report, and objects of the JSON."""
+"""What is said of a demand, its log and that of a source: rows of the report, JSON objects."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from feasibility.render.json_figures import rounded
@@ -10,8 +10,8 @@ from feasibility.render.numbers import amount_text, number_text
 
 if TYPE_CHECKING:
     from feasibility.demand_evidence import DemandEvidence, KnownDemand
-    from feasibility.demand_log.record import DemandLog
-    from feasibility.survey.measured_log import MeasuredLog
+    from feasibility.demand_log.record import DemandLog, LoggedValues
+    from feasibility.survey.measured_log import LogFile, MeasuredLog, OutputLog
 
 
 def evidence_rows(known: KnownDemand) -> Iterator[tuple[str, str, str]]:
@@ -23,22 +23,25 @@ def evidence_rows(known: KnownDemand) -> Iterator[tuple[str, str, str]]:
         yield f"peak of profile {known.profile}", peak, "mean of many customers, no maximum"
 
 
-def log_rows(described: MeasuredLog, used: DemandEvidence | None) -> Iterator[tuple[str, str, str]]:
-    """Yield label, value and remark of everything there is to say about one log."""
+Rows = Iterator[tuple[str, str, str]]
+
+
+def log_rows(described: MeasuredLog, used: DemandEvidence | None) -> Rows:
+    """Yield label, value and remark of everything there is to say about the log of a demand."""
     log = None if used is None else used.log
-    yield "log", described.file, described.instrument or ""
-    yield "columns of the log", ", ".join(_columns(described)), _layout(described)
+    columns = (
+        described.time_column,
+        described.l1_column,
+        described.l2_column,
+        described.l3_column,
+        described.total_column,
+        described.generation_column,
+    )
+    yield from _file_rows(described, columns, log, described.instrument or "")
     if used is None or log is None:
         return
-    yield "SHA-256 of the log", log.sha256, ""
-    yield "logged", f"{log.start:%Y-%m-%d %H:%M} to {log.end:%Y-%m-%d %H:%M}", described.time_zone
-    every = f"every {amount_text(log.interval_s, 's')}"
-    yield "samples of the log", number_text(log.samples), every
-    yield "days covered", amount_text(log.covered_days, "d"), _gaps(log)
-    if log.formulas:
-        yield "formulas in the workbook", number_text(log.formulas), "last calculated value counts"
     for one in log.values:
-        at = f"on {one.maximum_at:%Y-%m-%d %H:%M}, mean {amount_text(one.mean, log.unit)}"
+        at = _at(one, log)
         if log.generation_added:
             at += ", generation added back"
         yield f"logged maximum {one.name}", amount_text(one.maximum, log.unit), at
@@ -48,19 +51,37 @@ def log_rows(described: MeasuredLog, used: DemandEvidence | None) -> Iterator[tu
             yield f"counted for {one.name}", counted, f"factors {factors}"
 
 
-def _columns(described: MeasuredLog) -> Iterator[str]:
-    columns = (
-        described.time_column,
-        described.l1_column,
-        described.l2_column,
-        described.l3_column,
-        described.total_column,
-        described.generation_column,
-    )
-    yield from (one for one in columns if one is not None)
+def output_rows(described: OutputLog, log: DemandLog | None) -> Rows:
+    """Yield the same of the log of what a second source delivered."""
+    columns = (described.time_column, described.output_column)
+    yield from _file_rows(described, columns, log, "")
+    if log is not None:
+        (one,) = log.values
+        yield "logged maximum", amount_text(one.maximum, log.unit), _at(one, log)
 
 
-def _layout(described: MeasuredLog) -> str:
+def _file_rows(
+    described: LogFile, columns: Iterable[str | None], log: DemandLog | None, instrument: str
+) -> Rows:
+    yield "log", described.file, instrument
+    named = ", ".join(one for one in columns if one is not None)
+    yield "columns of the log", named, _layout(described)
+    if log is None:
+        return
+    yield "SHA-256 of the log", log.sha256, ""
+    yield "logged", f"{log.start:%Y-%m-%d %H:%M} to {log.end:%Y-%m-%d %H:%M}", described.time_zone
+    every = f"every {amount_text(log.interval_s, 's')}"
+    yield "samples of the log", number_text(log.samples), every
+    yield "days covered", amount_text(log.covered_days, "d"), _gaps(log)
+    if log.formulas:
+        yield "formulas in the workbook", number_text(log.formulas), "last calculated value counts"
+
+
+def _at(values: LoggedValues, log: DemandLog) -> str:
+    return f"on {values.maximum_at:%Y-%m-%d %H:%M}, mean {amount_text(values.mean, log.unit)}"
+
+
+def _layout(described: LogFile) -> str:
     sheet = "" if described.sheet is None else f"sheet {described.sheet}, "
     order = "" if described.date_order is None else f", {described.date_order}"
     return f"{sheet}in {described.unit}{order}"
@@ -100,11 +121,12 @@ def log_object(used: DemandEvidence) -> dict[str, Any]:
             {"value": rounded(one.value), "limit": one.key, "source": str(one.citation)}
             for one in used.factors
         ],
-        "log": None if log is None else _figures(used, log),
+        "log": None if log is None else read_object(log, used.counted),
     }
 
 
-def _figures(used: DemandEvidence, log: DemandLog) -> dict[str, Any]:
+def read_object(log: DemandLog, counted: Mapping[str, float]) -> dict[str, Any]:
+    """Return what was read of a log, with what counts of each column's maximum where it does."""
     return {
         "file": log.file,
         "sha256": log.sha256,
@@ -125,7 +147,7 @@ def _figures(used: DemandEvidence, log: DemandLog) -> dict[str, Any]:
                 "maximum": rounded(one.maximum),
                 "maximum_at": one.maximum_at.isoformat(),
                 "mean": rounded(one.mean),
-                "counted": rounded(used.counted.get(one.name)),
+                "counted": rounded(counted.get(one.name)),
             }
             for one in log.values
         ],

@@ -17,6 +17,7 @@ from feasibility.possible import PossibleCurrents
 from feasibility.render.advice_json import advice_object
 from feasibility.render.demand_log_rows import demand_object, log_object
 from feasibility.render.expected_json import expected_object
+from feasibility.render.generation_json import generation_object
 from feasibility.render.json_figures import (
     current_down,
     margin_of,
@@ -83,6 +84,7 @@ def _document(assessment: Assessment, advice: Advice | None) -> Object:
         "operator_request": _operator_request(assessment.operator_request),
         "expected_readings": expected_object(assessment.expected_readings, titles, _quantity),
         "year": year_object(assessment.year),
+        "generation": generation_object(assessment.generation),
         "advice": advice_object(assessment, advice),
         "sources": dict(sorted(titles.items())),
     }

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from feasibility.render.demand_log_rows import evidence_rows, log_rows
+from feasibility.render.demand_log_rows import evidence_rows, log_rows, output_rows
 from feasibility.render.numbers import EN_DASH, NOT_KNOWN, number_text, options_text, with_unit
 from feasibility.render.survey_labels import (
     BOARD,
@@ -29,6 +29,7 @@ from feasibility.render.survey_labels import (
 
 if TYPE_CHECKING:
     from feasibility.demand_evidence import DemandEvidence, KnownDemand
+    from feasibility.demand_log.record import DemandLog
     from feasibility.survey.circuit import Circuit, Device
     from feasibility.survey.model import Survey
     from feasibility.survey.stated import Record, Stated
@@ -88,24 +89,18 @@ def how_known(stated: Stated[Any] | None) -> str:
 
 
 def survey_tables(
-    survey: Survey, logs: Iterable[DemandEvidence] = (), demands: Iterable[KnownDemand] = ()
+    survey: Survey,
+    logs: Iterable[DemandEvidence] = (),
+    demands: Iterable[KnownDemand] = (),
+    outputs: Mapping[str, DemandLog] | None = None,
 ) -> tuple[SurveyTable, ...]:
     """Return the values of supply, demand, boards, devices, circuits, outlet and station.
 
     ``logs`` are the demands that are stated as a measured log, with what was found in it,
-    ``demands`` says of each how it is known. What the drawing of the feed path shows of a device is
-    not repeated.
+    ``demands`` says of each how it is known, ``outputs`` are the logs of what second sources
+    delivered, by their places. What the drawing of the feed path shows of a device is not repeated.
     """
     boards = [_table(f"Board: {board.name}", board, BOARD) for board in survey.board]
-    sources = [
-        _table(f"Second source at {where}: {source.name}", source, SOURCE)
-        for where, listed in (
-            ("the origin", survey.supply.source),
-            *((board.name, board.source) for board in survey.board),
-            *((f"circuit '{circuit.name}'", circuit.source) for circuit in survey.circuit),
-        )
-        for source in listed
-    ]
     settings = survey.station.settings_a
     station = _table(f"Station: {survey.station.name}", survey.station, STATION)
     if settings:
@@ -118,13 +113,29 @@ def survey_tables(
         *_demand_tables(survey, logs, demands),
         *_devices(survey),
         *boards,
-        *sources,
+        *_source_tables(survey, outputs or {}),
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, OUTLET),
         *([] if survey.cord is None else [_table("Cord", survey.cord, CORD)]),
         station,
     )
     return tuple(one for one in tables if one.rows)
+
+
+def _source_tables(survey: Survey, logs: Mapping[str, DemandLog]) -> Iterable[SurveyTable]:
+    places = [("the origin", "supply", survey.supply.source)]
+    places += [(one.name, f"board[{n}]", one.source) for n, one in enumerate(survey.board, start=1)]
+    places += [
+        (f"circuit '{one.name}'", f"circuit[{n}]", one.source)
+        for n, one in enumerate(survey.circuit, start=1)
+    ]
+    for where, path, listed in places:
+        for number, source in enumerate(listed, start=1):
+            table = _table(f"Second source at {where}: {source.name}", source, SOURCE)
+            rows = table.rows
+            if source.output is not None:
+                rows += _rows(output_rows(source.output, logs.get(f"{path}.source[{number}]")))
+            yield SurveyTable(title=table.title, rows=rows)
 
 
 def _transformer(survey: Survey) -> Iterable[SurveyTable]:

@@ -11,6 +11,7 @@ from feasibility.assessment import Assessment, Assumption, OpenFact
 from feasibility.chain import ChainLink
 from feasibility.render.advice_text import advice_sections
 from feasibility.render.fault_view import FAULT_KINDS, fault_cells, lacking_words
+from feasibility.render.generation_text import generation_section
 from feasibility.render.numbers import (
     amount_text,
     carried_text,
@@ -70,6 +71,7 @@ def to_text(assessment: Assessment, advice: Advice | None = None) -> str:
         _to_do(assessment),
         *advice_sections(assessment, advice),
         _year(assessment),
+        generation_section(assessment.generation),
         _findings(assessment),
         _assumptions(assessment),
         _listed("CAUTIONS", [message_text(one) for one in assessment.cautions]),

@@ -18,6 +18,7 @@ from feasibility.render.findings_view import (
     workings,
 )
 from feasibility.render.first_page import fits_one_page
+from feasibility.render.generation_view import GenerationView, generation_view
 from feasibility.render.network_view import NetworkRows, network_rows
 from feasibility.render.numbers import (
     NOT_KNOWN,
@@ -153,6 +154,7 @@ class ReportView:
     workings: tuple[Working, ...]
     diagrams: tuple[DiagramView, ...]
     year: YearView | None
+    generation: GenerationView | None
     assumptions: tuple[AssumptionRow, ...]
     open_facts: tuple[OpenFactRow, ...]
     cautions: tuple[str, ...]
@@ -192,7 +194,7 @@ def report_view(assessment: Assessment) -> ReportView:
         code_basis=assessment.code_basis,
         program_version=assessment.program_version,
         survey_hash=assessment.survey_sha256,
-        survey_tables=survey_tables(survey, assessment.demand_logs, assessment.demands),
+        survey_tables=_survey_tables(assessment),
         sheets=one_line_drawing(assessment.path, _supply_item(survey)),
         links=_links(assessment, shown),
         network=network_rows(assessment),
@@ -202,6 +204,7 @@ def report_view(assessment: Assessment) -> ReportView:
         workings=workings(assessment),
         diagrams=_diagrams(assessment),
         year=None if assessment.year is None else year_view(assessment.year),
+        generation=generation_view(assessment.generation),
         assumptions=assumption_rows(assessment),
         open_facts=open_fact_rows(assessment),
         cautions=cautions(assessment),
@@ -213,6 +216,12 @@ def report_view(assessment: Assessment) -> ReportView:
         precautions=PRECAUTIONS,
         scope=SCOPE,
     )
+
+
+def _survey_tables(assessment: Assessment) -> tuple[SurveyTable, ...]:
+    over = None if assessment.generation is None else assessment.generation.over_year
+    outputs = {one.path: one.log for one in over.sources if one.log} if over is not None else {}
+    return survey_tables(assessment.survey, assessment.demand_logs, assessment.demands, outputs)
 
 
 def _voltages(assessment: Assessment) -> VoltagePicture | None:

@@ -58,7 +58,8 @@ _MONTHS = 12
 def generation_study(judgement: Judgement) -> GenerationStudy | None:
     """Return the study; None where the survey does not say how any output runs over the year.
 
-    All ranges are at the end that is unfavourable to the findings.
+    None as well where nothing ever feeds in beside the network. All ranges are at the end that is
+    unfavourable to the findings.
     """
     run = judgement.unfavourable
     records = [one.data.record for one in all_sources(run.installation)]
@@ -66,6 +67,8 @@ def generation_study(judgement: Judgement) -> GenerationStudy | None:
         return None
     try:
         outputs = outputs_of(run)
+        if not outputs:
+            return None
         calendar, courses, missing = courses_of(run, outputs)
     except NotKnown as lacking:
         return GenerationStudy(missing=tuple(one.label for one in lacking.facts), over_year=None)
@@ -114,35 +117,41 @@ def _study(
         outputs=[one.output for one in courses],
         shares=shares[places],
     )
-    logs = [one.output.source.output for one in courses if one.by is OutputBy.LOG]
-    sky = any(one.by is OutputBy.CLEAR_SKY for one in courses)
-    amperes = moments.shares @ np.array(
-        [[one.output.on(phase) for phase in PHASES] for one in courses]
-    )
-    most, phase = np.unravel_index(int(np.argmax(amperes)), amperes.shape)
     voltages = tuple(_voltages(run, moments, missing))
-    return GenerationStudy(
-        missing=tuple(dict.fromkeys(missing)),
-        over_year=OverTheYear(
-            first=calendar.moment(0),
-            last=calendar.moment(calendar.count),
-            time_zone=calendar.zone_name,
-            hours=places.size / _QUARTERS_OF_AN_HOUR,
-            hours_left_out=(calendar.count - places.size) / _QUARTERS_OF_AN_HOUR,
-            whole_year=not logs
-            or calendar.count / QUARTERS_OF_A_DAY >= run.basis.number("log_full_year_days"),
-            years_laid_over=max(
-                (one.quarter_hours.years_laid_over for one in logs if one and one.quarter_hours),
-                default=1,
-            ),
-            latitude_deg=run.installation.survey.site.latitude_deg if sky else None,
-            sources=tuple(_over_time(one, moments, number) for number, one in enumerate(courses)),
-            largest_a=float(amperes[most, phase]),
-            largest_on=PHASES[phase],
-            largest_at=calendar.moment(int(places[most])),
-            origin_v=_or_none(lambda: highest_voltage(run)[0]),
-            voltages=voltages,
+    over = _over_year(run, courses, moments, voltages)
+    return GenerationStudy(missing=tuple(dict.fromkeys(missing)), over_year=over)
+
+
+def _over_year(
+    run: Run,
+    courses: tuple[Course, ...],
+    moments: _Moments,
+    voltages: tuple[RaisedVoltage, ...],
+) -> OverTheYear:
+    calendar, hours = moments.calendar, moments.places.size / _QUARTERS_OF_AN_HOUR
+    kinds = [one.by for one in courses]
+    full_year_days = run.basis.number("log_full_year_days")
+    currents = [[one.output.on(phase) for phase in PHASES] for one in courses]
+    amperes = moments.shares @ np.array(currents)
+    most, phase = np.unravel_index(int(np.argmax(amperes)), amperes.shape)
+    return OverTheYear(
+        first=calendar.moment(0),
+        last=calendar.moment(calendar.count),
+        time_zone=calendar.zone_name,
+        hours=hours,
+        hours_left_out=calendar.count / _QUARTERS_OF_AN_HOUR - hours,
+        whole_year=OutputBy.LOG not in kinds
+        or calendar.count >= full_year_days * QUARTERS_OF_A_DAY,
+        years_laid_over=max(one.years_laid_over for one in courses),
+        latitude_deg=(
+            run.installation.survey.site.latitude_deg if OutputBy.CLEAR_SKY in kinds else None
         ),
+        sources=tuple(_over_time(one, moments, number) for number, one in enumerate(courses)),
+        largest_a=float(amperes[most, phase]),
+        largest_on=PHASES[phase],
+        largest_at=calendar.moment(int(moments.places[most])),
+        origin_v=_or_none(lambda: highest_voltage(run)[0]),
+        voltages=voltages,
     )
 
 
@@ -166,7 +175,7 @@ def _over_time(course: Course, moments: _Moments, number: int) -> SourceOverTime
         highest_at=moments.calendar.moment(int(moments.places[most])),
         energy_kwh=None if by_rating else sum(one.energy_kwh for one in months),
         months=months,
-        log=course.output.source.output if course.by is OutputBy.LOG else None,
+        log=course.log,
     )
 
 

@@ -18,7 +18,7 @@ from feasibility.units import FloatArray
 from feasibility.year.generation_record import OutputBy
 from feasibility.year.series import Calendar
 
-SOLAR_TIME = "solar time: the sun is highest at 12:00"
+SOLAR_TIME = "solar time (the sun is highest at 12:00)"
 OFF_THE_SUN_H = 1.5
 """By how much a clock without daylight saving may be off the sun's time (our own choice): the sun
 follows the longitude, the clock a whole zone, and the equation of time is up to a quarter-hour."""
@@ -36,13 +36,19 @@ class NotStudied(Exception):
 class Course:
     """The output of a source over a calendar: share of its rating; NaN where its log has none.
 
-    ``power_kw`` is its power at a share of 1.
+    ``power_kw`` is its power at a share of 1, ``log`` the one that was read for it.
     """
 
     output: Output
     by: OutputBy
     share: FloatArray
     power_kw: float
+    log: DemandLog | None = None
+
+    @property
+    def years_laid_over(self) -> int:
+        """How many years of its log lie over each other."""
+        return 1 if self.log is None else _quarters(self.log).years_laid_over
 
 
 def states_its_course(source: Source) -> bool:
@@ -77,34 +83,36 @@ def courses_of(
     A source of which nothing says how it runs counts at its rating at every moment. Raises
     NotStudied, NotKnown.
     """
-    survey = run.installation.survey
     logs = [log for one in outputs if (log := _log_of(one)) is not None]
     calendar = calendar_of(
         [_quarters(one) for one in logs],
         [one.start.tzinfo or dt.UTC for one in logs],
-        survey.surveyor.date.year,
+        run.installation.survey.surveyor.date.year,
     )
-    courses: list[Course] = []
     missing: list[str] = []
-    for one in outputs:
-        record = one.source.data.record
-        log, share, by = _log_of(one), np.ones(calendar.count), OutputBy.RATING
-        kw = power_kw(run, one)
-        if log is not None:
-            # The rating cancels: a figure in kW is one whatever the rating may be.
-            kw = power_kw(run, one, at_least=log.unit == "kW")
-            by = OutputBy.LOG
-            share = _logged(log, calendar) / (kw if log.unit == "kW" else one.current_a)
-        elif isinstance(record, Source) and record.output is not None:
-            missing.append(f"the log of what '{one.source.name}' delivered")
-        elif isinstance(record, Source) and states_its_course(record):
-            if survey.site.latitude_deg is None:
-                missing.append(f"the latitude of the site, for '{one.source.name}'")
-            else:
-                by = OutputBy.CLEAR_SKY
-                share = clear_sky_shares(calendar, survey.site.latitude_deg)
-        courses.append(Course(output=one, by=by, share=share, power_kw=kw))
-    return calendar, tuple(courses), tuple(missing)
+    courses = tuple(_course(run, one, calendar, missing) for one in outputs)
+    return calendar, courses, tuple(missing)
+
+
+def _course(run: Run, output: Output, calendar: Calendar, missing: list[str]) -> Course:
+    """Return the course of an output; what would have to be known for it goes to ``missing``."""
+    record, name = output.source.data.record, output.source.name
+    latitude_deg = run.installation.survey.site.latitude_deg
+    log, kw = _log_of(output), power_kw(run, output)
+    by, share = OutputBy.RATING, np.ones(calendar.count)
+    if log is not None:
+        # Whatever the rating may be, a figure in kW has to come out as itself.
+        kw = power_kw(run, output, at_least=log.unit == "kW")
+        by, share = OutputBy.LOG, _logged(log, calendar)
+        share = share / (kw if log.unit == "kW" else output.current_a)
+    elif isinstance(record, Source) and record.output is not None:
+        missing.append(f"the log of what '{name}' delivered")
+    elif isinstance(record, Source) and states_its_course(record):
+        if latitude_deg is None:
+            missing.append(f"the latitude of the site, for '{name}'")
+        else:
+            by, share = OutputBy.CLEAR_SKY, clear_sky_shares(calendar, latitude_deg)
+    return Course(output=output, by=by, share=share, power_kw=kw, log=log)
 
 
 def _log_of(output: Output) -> DemandLog | None:

@@ -20,7 +20,7 @@ import pytest
 import feasibility.clauses
 from feasibility.units import UNIT_SUFFIXES, OutOfRange
 
-from . import infeed_inputs, power_quality_inputs, transformer_inputs
+from . import infeed_inputs, power_quality_inputs, sun_inputs, transformer_inputs
 
 DIMENSIONLESS = {
     "power_factor",
@@ -45,6 +45,7 @@ DIMENSIONLESS = {
     "upper_ratio",
     "peak_factor",
     "direct_current_share",
+    "day_of_year",
 }
 NAMED_BY_THE_TRADE = {
     "k": "A s^0.5 / mm2, so called in IEC 60364-4-43 and -5-54",
@@ -236,6 +237,7 @@ EXAMPLES: dict[str, dict[str, float]] = {
     **power_quality_inputs.EXAMPLES,
     **transformer_inputs.EXAMPLES,
     **infeed_inputs.EXAMPLES,
+    **sun_inputs.EXAMPLES,
     "demand.remaining_current_a": {"rating_a": 63, "existing_a": 40},
 }
 SEVERAL_AT_ONCE: dict[str, dict[str, Any]] = {
@@ -310,11 +312,9 @@ def test_one_array_among_numbers_is_enough(name: str) -> None:
 @pytest.mark.parametrize("name", FUNCTIONS)
 def test_what_is_no_magnitude_is_refused(name: str, bad: float) -> None:
     function = FUNCTIONS[name]
-    may_be_negative = {
-        "temperature_c", "ambient_c", "maximum_c", "initial_c", "final_c", "tap_percent",
-    }  # fmt: skip
     for key, value in _inputs(name).items():
-        if bad == -1.0 and key in may_be_negative:
+        may_be_negative = key.endswith(("_c", "_deg")) or key == "tap_percent"
+        if bad == -1.0 and may_be_negative:
             continue
         for wrong in (bad, np.array([bad]), _first_replaced(value, bad)):
             with pytest.raises(OutOfRange) as refusal:
@@ -355,6 +355,7 @@ BOUNDS: list[tuple[str, str, float, float]] = [
     ),
     ("fault_current.transformer_impedance_ohm", "impedance_percent", 100, 100.1),
     *transformer_inputs.BOUNDS,
+    *sun_inputs.BOUNDS,
     ("disconnection.greatest_loop_impedance_ohm", "voltage_factor", 1.0, 1.001),
     ("overload.conventional_current_a", "multiple", 3.0, 3.001),
     ("overload.conventional_current_a", "multiple", 1.0, 0.999),

@@ -11,9 +11,9 @@ from feasibility.demand_log.reading import read_demand_log
 from feasibility.demand_log.record import DemandLog, LogDescription, LoggedValues, Unit
 from feasibility.examples import example_path
 from feasibility.survey.changes import written
-from feasibility.survey.log_consistency import described_logs
 from feasibility.survey.measured_log import MeasuredLog
 from feasibility.survey.model import Survey
+from feasibility.survey.source_consistency import described_files
 from feasibility.survey_io.demand_logs import description_of
 
 MADE_UP: dict[str, DemandLog] = {}
@@ -25,10 +25,11 @@ _FIRST = dt.datetime(2025, 1, 1, tzinfo=dt.UTC)
 def logs_of(survey: Survey) -> Mapping[str, DemandLog]:
     """Return every log that the survey names, by its place in it."""
     found = {}
-    for path, _, table in described_logs(survey.model_dump()):
-        described = MeasuredLog.model_validate(dict(table))
-        made = MADE_UP.get(described.file)
-        found[written(path)] = made or _read(described.model_dump_json())
+    for path, table in described_files(survey.model_dump()):
+        made = MADE_UP.get(str(table["file"]))
+        found[written(path)] = made or _read(
+            MeasuredLog.model_validate(dict(table)).model_dump_json()
+        )
     return found
 
 

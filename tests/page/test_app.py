@@ -246,9 +246,15 @@ def test_a_value_is_stated_in_full(client: TestClient, folder: Path) -> None:
     assert "told on 2026-03-12 by phone" in client.get("/s/old-mill-2/at/cord").text
 
 
-def test_links_are_added_moved_and_taken_away(client: TestClient, folder: Path) -> None:
+def test_links_are_added_moved_and_taken_away_and_sources_stand_with_the_hours(
+    client: TestClient, folder: Path
+) -> None:
     client.post("/new", data={"kind": "example", "example": "joinery-hall"})
     name = "joinery-hall-2"
+    assert "Second sources over the year" in client.get(f"/s/{name}/hours").text
+    screen = client.get(f"/s/{name}/at/board[1]").text
+    assert 'name="place" value="board[1].source[1].output"' in screen
+    assert "Log of what this source delivered" in screen
     for what, place in (
         ("board", "circuit[2]"),
         ("add", "circuit[2].cable"),

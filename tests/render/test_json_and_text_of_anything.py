@@ -57,7 +57,7 @@ from feasibility.survey.model import Survey
 from feasibility.time_current import ConductorLimit, DeviceCurve, DiagramPoint, TimeCurrent
 from feasibility.voltage_along import VoltageAlong, VoltagePoint
 
-from .years import any_year
+from .years import any_generation, any_year
 
 SCHEMA_FILE = Path(json_document.__file__).with_name("assessment.schema.json")
 VALIDATOR = Draft202012Validator(json.loads(SCHEMA_FILE.read_text(encoding="utf-8")))
@@ -240,7 +240,7 @@ def few(strategy: st.SearchStrategy[Any]) -> st.SearchStrategy[Any]:
 
 
 times = st.datetimes(timezones=st.just(dt.UTC))
-columns = st.sampled_from(["L1", "L2", "L3", "total"])
+columns = st.sampled_from(["L1", "L2", "L3", "total", "output"])
 logs = st.builds(
     DemandLog, file=names, sha256=st.just("0" * 64), unit=st.sampled_from(["A", "kW"]),
     interval_s=magnitudes, start=times, end=times, samples=st.integers(2, 10**6),
@@ -275,6 +275,7 @@ along = st.builds(
 )  # fmt: skip
 
 years = any_year(names, magnitudes, figures, times)
+generations = any_generation(names, magnitudes, figures, times, logs)
 
 assessments = st.builds(
     Assessment, schema_version=st.just(SCHEMA_VERSION), program_version=st.just("0.1"),
@@ -297,6 +298,7 @@ assessments = st.builds(
     time_current=few(diagrams), demands=few(known), demand_logs=few(evidence),
     fault_levels=few(st.builds(NodeFaults, node=names, levels=few(fault_levels))),
     operator_request=requests, expected_readings=expected, year=st.one_of(st.none(), years),
+    generation=st.none() | generations,
     sources=st.just({"IEC60364-4-43:2008": "Protection against overcurrent"}),
 )  # fmt: skip
 

@@ -1,4 +1,4 @@
-"""Strategies for the study of a year in an assessment of anything."""
+"""Strategies for the studies of a year in an assessment of anything."""
 
 from __future__ import annotations
 
@@ -6,6 +6,15 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from feasibility.checks.infeed_voltage import CHECKS
+from feasibility.year.generation_record import (
+    GenerationStudy,
+    MonthEnergy,
+    OutputBy,
+    OverTheYear,
+    RaisedVoltage,
+    SourceOverTime,
+)
 from feasibility.year.record import (
     BranchExtreme,
     ControlledSetting,
@@ -75,3 +84,33 @@ def any_year(names: Strategy, magnitudes: Strategy, figures: Strategy, times: St
             highest_neutral_current_a=figures,
         )),
     )  # fmt: skip
+
+
+def any_generation(
+    names: Strategy, magnitudes: Strategy, figures: Strategy, times: Strategy, logs: Strategy
+) -> Strategy:
+    """The year of second sources of anything, likewise."""
+    hours, maybe = st.floats(0, 9000), st.none() | magnitudes
+    over = st.builds(
+        OverTheYear, first=times, last=times, time_zone=names, hours=hours, hours_left_out=hours,
+        whole_year=st.booleans(), years_laid_over=st.integers(1, 9),
+        latitude_deg=st.none() | st.floats(-90, 90), largest_a=magnitudes,
+        largest_on=st.sampled_from(["L1", "L2", "L3"]), largest_at=times, origin_v=maybe,
+        sources=st.lists(
+            st.builds(
+                SourceOverTime, path=names, name=names, by=st.sampled_from(OutputBy),
+                highest_a=magnitudes, highest_at=times, energy_kwh=maybe, log=st.none() | logs,
+                months=few(st.builds(
+                    MonthEnergy, year=st.integers(1990, 2100), month=st.integers(1, 12),
+                    energy_kwh=figures,
+                )),
+            ),
+            min_size=1, max_size=2,
+        ).map(tuple),
+        voltages=few(st.builds(
+            RaisedVoltage, check=st.sampled_from([one.name for one in CHECKS]), link=names,
+            highest=figures, highest_at=times, limit=magnitudes, unit=st.sampled_from(["%", "V"]),
+            hours_exceeded=hours, origin_up_to_v=maybe,
+        )),
+    )  # fmt: skip
+    return st.builds(GenerationStudy, missing=few(names), over_year=st.none() | over)

@@ -213,7 +213,7 @@ DATE = "a date such as 2026-03-02, without quotation marks"
             "site, zzzz",
             "",
             "one of the fields reference, name, address, client, metering_point, "
-            "planned_operation, note",
+            "planned_operation, latitude_deg, note",
         ),
         (
             'name = "Invented station"',
