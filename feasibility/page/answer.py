@@ -92,7 +92,7 @@ class Answer:
     next_facts: tuple[NextFact, ...] = ()
 
 
-_NOTHING = Answer(
+NOTHING = Answer(
     assessment=None,
     is_verdict=False,
     verdict="none",
@@ -110,7 +110,7 @@ def answer_of(
     such a survey gets an indication only.
     """
     if draft.survey is None:
-        return _NOTHING
+        return NOTHING
     survey, first_values = with_first_values(draft.survey)
     assessment = assess(
         survey, sha256=revision, demand_logs=draft.logs, with_year=with_year, on_step=on_step

@@ -17,6 +17,7 @@ from feasibility.advice import Advice, advise
 from feasibility.page.answer import Answer, answer_of
 from feasibility.page.draft import Draft, read_draft
 from feasibility.page.folder import VERSIONS, StoredSurvey, SurveyFolder
+from feasibility.page.log_memory import LogMemory
 from feasibility.page.places import place_text, value_at
 from feasibility.write_file import FileNotWritten, write_atomically
 
@@ -89,6 +90,7 @@ class Desk:
         self.folder = folder
         self._lock = threading.Lock()
         self._kept: OrderedDict[str, Kept] = OrderedDict()
+        self._logs = LogMemory()
         self._behind = ThreadPoolExecutor(1, thread_name_prefix="hours")
         self._advising = ThreadPoolExecutor(1, thread_name_prefix="advice")
 
@@ -140,7 +142,7 @@ class Desk:
             return kept.advice
 
     def _assessed(self, stored: StoredSurvey) -> Kept:
-        draft = read_draft(stored.content, self.folder.path)
+        draft = read_draft(stored.content, self.folder.path, self._logs.read)
         answer = answer_of(draft, stored.revision, with_year=False)
         kept = Kept(stored.name, self._stamp(draft), draft, answer)
         if not kept.answer.studying:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from feasibility.page.places import Data, NoSuchPlace, value_at, with_value
 from feasibility.survey.plain_data import Inconsistency, KeyPath
 from feasibility.survey.source_consistency import described_files
-from feasibility.survey_io.demand_logs import read_logs
+from feasibility.survey_io.demand_logs import LogReader, read_logs
 from feasibility.survey_io.problems import Problem, describe, field_text, printable, value_text
 from feasibility.survey_io.syntax import parse_toml
 from feasibility.survey_io.validation import validate
@@ -57,8 +57,11 @@ class Draft:
     logs: Mapping[str, DemandLog] = field(default_factory=dict)
 
 
-def read_draft(content: bytes, folder: Path) -> Draft:
-    """Read a survey file however unfinished; logs that it names lie in ``folder``."""
+def read_draft(content: bytes, folder: Path, reader: LogReader | None = None) -> Draft:
+    """Read a survey file however unfinished; logs that it names lie in ``folder``.
+
+    ``reader`` reads them, by default afresh.
+    """
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
@@ -71,7 +74,7 @@ def read_draft(content: bytes, folder: Path) -> Draft:
     set_aside: tuple[KeyPath, ...] = ()
     if survey is None:
         survey, set_aside = _mended(parsed.data)
-    logs = read_logs(parsed.data, survey, folder, parsed.index)
+    logs = read_logs(parsed.data, survey, folder, parsed.index, reader)
     problems = [
         *(_described(one, parsed.data) for one in mistakes),
         *(_of_log(one, parsed.data) for one in logs.problems),

@@ -33,6 +33,9 @@ if TYPE_CHECKING:
     from feasibility.survey.model import Survey
     from feasibility.survey_io.line_index import LineIndex
 
+LogReader = Callable[[Path, LogDescription], DemandLog]
+"""Reads a log that is laid out as described; raises LogProblems and nothing else."""
+
 LONG_INTERVAL_S = 900.0
 LARGEST_SHARE_LONG, LARGEST_SHARE = 1.6, 10.0
 """What a log may show as a multiple of the smallest device before it (our own rule): a quarter of
@@ -65,20 +68,23 @@ class _Named:
 
 
 def read_logs(
-    data: Mapping[str, object], survey: Survey | None, folder: Path, index: LineIndex
+    data: Mapping[str, object],
+    survey: Survey | None,
+    folder: Path,
+    index: LineIndex,
+    reader: LogReader | None = None,
 ) -> ReadLogs:
     """Read every log that is described without mistakes, relative to the survey's folder.
 
     ``survey`` is None where other parts of the survey are wrong: then figures are not compared
-    with the ratings of the devices before the board.
+    with the ratings of the devices before the board. ``reader`` may remember what it read; by
+    default every log is read.
     """
     read = ReadLogs()
     named = list(_named(data, survey))
     if not named:
         return read
-    # Only a survey with a log waits for the library behind the reader.
-    from feasibility.demand_log.reading import read_demand_log  # noqa: PLC0415
-
+    read_one = reader or _reader()
     mistakes = (*log_inconsistencies(data), *source_inconsistencies(data))
     for one in named:
         if any(mistake.path[: len(one.path)] == one.path for mistake in mistakes):
@@ -88,7 +94,7 @@ def read_logs(
         except ValidationError:
             continue  # listed among the mistakes of the survey itself
         try:
-            log = read_demand_log(folder / described.file, description_of(described))
+            log = read_one(folder / described.file, description_of(described))
             one.obeys(log, described)
         except LogProblems as found:
             read.problems.extend(_listed(found, one.path, described.file, index))
@@ -105,6 +111,13 @@ def _named(data: Mapping[str, object], survey: Survey | None) -> Iterator[_Named
     for path, source, output in described_outputs(data):
         rated = partial(_within_rating, source=source, nominal_v=nominal_v)
         yield _Named(path, output, OutputLog, rated)
+
+
+def _reader() -> LogReader:
+    """Return the reader itself; only a survey with a log waits for the library behind it."""
+    from feasibility.demand_log.reading import read_demand_log  # noqa: PLC0415
+
+    return read_demand_log
 
 
 def description_of(log: LogFile) -> LogDescription:
