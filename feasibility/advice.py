@@ -35,8 +35,9 @@ class Advice:
 
     ``remedies`` reach the requested current, ``reduced`` let the station run at a lower setting;
     each list has the smallest disturbance first, then the lowest price. ``without_remedy`` are
-    failing questions against which no change is listed. ``facts`` has the weightiest fact first.
-    What a remedy changes is hypothetical.
+    failing questions against which no change is listed. ``ended_early`` says that the search for
+    remedies stopped at its limit, so that others may be enough. ``facts`` has the weightiest fact
+    first. What a remedy changes is hypothetical.
     """
 
     need: Need
@@ -45,6 +46,7 @@ class Advice:
     without_remedy: tuple[Problem, ...]
     facts: tuple[FactWeight, ...]
     currency: str = ""
+    ended_early: bool = False
 
 
 def advise(
@@ -66,6 +68,7 @@ def advise(
         without_remedy=offer.without_remedy,
         facts=_facts(assessment, logs),
         currency="" if prices is None else prices.currency,
+        ended_early=offer.ended_early,
     )
 
 

@@ -9,7 +9,7 @@ from itertools import combinations, count
 
 from feasibility.remedies.proposals import easing, proposed
 from feasibility.remedies.record import Kind, Part, disturbance_of
-from feasibility.remedies.trial import Parts, Problem, Trial
+from feasibility.remedies.trial import AskedEnough, Parts, Problem, Trial
 
 MOST_PARTS = 3
 """A remedy of more parts than this is a new installation (our own rule)."""
@@ -29,12 +29,12 @@ Waiting = tuple[tuple[int, ...], int, Parts]
 class Search:
     """Looks for sets of parts that are enough, beside the parts that are changed in any case.
 
-    ``most_asked`` limits how many questions are asked on trial, so that the search ends.
+    ``ended_early`` says that it stopped because no more questions may be asked on trial.
     """
 
     trial: Trial
     prefix: Parts
-    most_asked: int
+    ended_early: bool = False
     found: list[Parts] = field(default_factory=list)
     _waiting: list[Waiting] = field(default_factory=list)
     _number: Iterator[int] = field(default_factory=count)
@@ -42,7 +42,16 @@ class Search:
     _seen: set[frozenset[Part]] = field(default_factory=set)
 
     def sets(self) -> Iterator[Parts]:
-        """Yield sets of parts that are enough, none of them dispensable, the least first."""
+        """Yield sets of parts that are enough, none of them dispensable, the least first.
+
+        None that is enough without the prefix.
+        """
+        try:
+            yield from self._sets()
+        except AskedEnough:
+            self.ended_early = True
+
+    def _sets(self) -> Iterator[Parts]:
         problems = self.problems()
         if not problems:
             return
@@ -53,13 +62,12 @@ class Search:
             self._push(chosen)
         yield from self._enough(problems)
         for eased in easing(self.trial, self.prefix, problems):
-            if self.trial.asked < self.most_asked:
-                self._push_beside(eased, problems)
+            self._push_beside(eased, problems)
         yield from self._enough(problems)
 
     def _enough(self, problems: Sequence[Problem]) -> Iterator[Parts]:
         """Yield what is enough of the sets that wait, and of what they are extended to."""
-        while self._waiting and self.trial.asked < self.most_asked:
+        while self._waiting:
             chosen = heapq.heappop(self._waiting)[2]
             if any(set(one) <= set(chosen) for one in self.found):
                 continue
@@ -70,7 +78,8 @@ class Search:
                 self._extend(chosen, against)
             elif self._is_minimal(chosen, problems):
                 self.found.append(chosen)
-                yield chosen
+                if not self.prefix or self.trial.speaking_against(chosen) != ():
+                    yield chosen
 
     def _push_beside(self, eased: Part, problems: Sequence[Problem]) -> None:
         """Let sets wait that are enough once a part eases what they are against."""

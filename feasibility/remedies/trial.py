@@ -33,17 +33,23 @@ class Problem(NamedTuple):
 Parts = tuple[Part, ...]
 
 
+class AskedEnough(Exception):
+    """No more questions may be asked on trial."""
+
+
 @dataclass(slots=True)
 class Trial:
     """The surveyed site, and what the checks say once parts are changed.
 
     Only checks that can fail are asked, without the second load-flow solver: what is offered in
-    the end is assessed as a whole. What was open before stays out of it.
+    the end is assessed as a whole. What was open before stays out of it. ``asked`` counts the
+    questions of a search; what would go beyond ``most_asked`` raises AskedEnough.
     """
 
     survey: Survey
     demand_logs: Mapping[str, DemandLog]
     assessment: Assessment
+    most_asked: int
     asked: int = 0
     _installations: dict[Parts, Installation | None] = field(default_factory=dict)
     _against: dict[Parts, tuple[Problem, ...]] = field(default_factory=dict)
@@ -102,20 +108,28 @@ class Trial:
     def _ask(self, parts: Parts, problems: Sequence[Problem]) -> None:
         """Ask these questions only; one that no longer exists is none, nor has a change refused."""
         installation = self.installation(parts)
+        findings: tuple[Finding, ...] = ()
+        if installation is not None:
+            names = {
+                check: {one.link for one in problems if one.check == check} for check, _ in problems
+            }
+            checks = [_of_links(o, names[o.name]) for o in self.catalogue() if o.name in names]
+            findings = self._findings(installation, checks)
         for one in problems:
             self._failing[parts, one] = installation is None
-        if installation is None:
-            return
-        names = {
-            check: {one.link for one in problems if one.check == check} for check, _ in problems
-        }
-        asked = [_of_links(one, names[one.name]) for one in self.catalogue() if one.name in names]
-        self._note(parts, unfavourable_findings(installation, asked, searches=False))
+        self._note(parts, findings)
+
+    def _findings(self, installation: Installation, checks: Sequence[Check]) -> tuple[Finding, ...]:
+        """Ask all questions of these checks, if so many may still be asked."""
+        number = sum(len(list(check.links(installation))) for check in checks)
+        if self.asked + number > self.most_asked:
+            raise AskedEnough
+        self.asked += number
+        return unfavourable_findings(installation, checks, searches=False)
 
     def _note(self, parts: Parts, findings: Iterable[Finding]) -> None:
         for one in findings:
             self._failing[parts, Problem(one.check, one.link)] = self._counts(one)
-            self.asked += 1
 
     def catalogue(self) -> tuple[Check, ...]:
         """Return the checks that can fail, by themselves or as this code basis has it."""
@@ -139,7 +153,7 @@ class Trial:
         if installation is None:
             return None
         if parts not in self._against:
-            findings = unfavourable_findings(installation, self.catalogue(), searches=False)
+            findings = self._findings(installation, self.catalogue())
             self._note(parts, findings)
             self._against[parts] = tuple(
                 Problem(one.check, one.link) for one in findings if self._counts(one)
@@ -153,7 +167,6 @@ class Trial:
             return None
         on_current = [one for one in self.catalogue() if one.depends_on_current]
         findings = unfavourable_findings(installation, on_current, searches=True)
-        self.asked += len(findings)
         limit_a = currents_of(findings).carryable_a
         requested_a = self.assessment.requested_current_a
         if limit_a is None:

@@ -26,6 +26,7 @@ def advice_object(assessment: Assessment, advice: Advice | None) -> Object | Non
         "remedies": [_remedy(one) for one in advice.remedies],
         "reduced": [_remedy(one) for one in advice.reduced],
         "without_remedy": [{"check": one.check, "link": one.link} for one in advice.without_remedy],
+        "ended_early": advice.ended_early,
         "currency": advice.currency or None,
         "facts": [_fact(one) for one in advice.facts],
     }

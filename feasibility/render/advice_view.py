@@ -94,9 +94,15 @@ def need_in_words(assessment: Assessment, advice: Advice) -> str:
             "the weightiest first."
         )
     if advice.need is Need.NO_LISTED_REMEDY:
+        enough = "none of the listed changes, up to three together, is enough"
+        if advice.ended_early:
+            enough = (
+                "none of the listed changes that were tried is enough, and so much fails that not "
+                "all of them were tried together"
+            )
         return (
-            f"The feed has to be upgraded for the requested {requested} per phase; none of the "
-            "listed changes, up to three together, is enough. An electrician has to plan it."
+            f"The feed has to be upgraded for the requested {requested} per phase; {enough}. An "
+            "electrician has to plan it."
         )
     first = advice.remedies[0]
     links = _listed(list(dict.fromkeys(one.part.link for one in first.parts)))
