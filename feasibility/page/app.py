@@ -12,7 +12,7 @@ from starlette.responses import FileResponse, JSONResponse, Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
 
-from feasibility.page import advising, changing, reading
+from feasibility.page import advising, changing, commissioning, reading
 from feasibility.page.desk import Desk
 from feasibility.page.folder import NoSuchSurvey, SurveyFolder
 from feasibility.page.guard import Guard
@@ -79,6 +79,12 @@ def _routes() -> list[Route]:
         Route(f"{survey}/hours", reading.hours),
         Route(f"{survey}/versions", reading.versions),
         _taking(f"{survey}/restore", changing.restored),
+        Route(f"{survey}/record", commissioning.record),
+        _taking(f"{survey}/record", commissioning.record_saved),
+        _taking(f"{survey}/record/begin", commissioning.begun),
+        _taking(f"{survey}/record/change", commissioning.change),
+        _taking(f"{survey}/record/structure", commissioning.structure),
+        Route(f"{survey}/record.toml", commissioning.record_file),
         Route(f"{survey}/survey.toml", reading.survey_file),
         Route(f"{survey}/assessment.json", reading.assessment_file),
         Route(f"{survey}/report.pdf", reading.report_file),

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime as dt
-import json
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -21,10 +20,7 @@ from feasibility.page.desk import Desk
 from feasibility.page.editing import (
     Conflict,
     Edit,
-    Saved,
-    Typed,
     board_inserted,
-    edit_survey,
     item_added,
     item_moved,
     item_removed,
@@ -35,6 +31,7 @@ from feasibility.page.editing import (
 )
 from feasibility.page.entries import entry_value
 from feasibility.page.folder import NoSuchSurvey, StaleRevision
+from feasibility.page.forms import edited, entries_of, entries_of_script, form_of, text_of
 from feasibility.page.guide import address_of
 from feasibility.page.places import Data, NoSuchPlace, path_of, with_value
 from feasibility.page.reading import (
@@ -53,25 +50,17 @@ from feasibility.survey_io.toml_writer import to_toml
 from feasibility.survey_io.wording import field_type
 
 LOG_SUFFIXES = (".csv", ".xlsx")
-_MOST_ENTRIES = 500
-_TYPED, _TICKED = "v.", "u."
 
 
 async def change(request: Request) -> Response:
     """Take what was typed into fields, from the page's script; answer with what follows."""
-    try:
-        asked = json.loads(await request.body())
-        revision = str(asked["revision"])
-        entries = [
-            Typed(str(one["place"]), str(one["text"]), one.get("unknown") is True)
-            for one in asked["entries"][:_MOST_ENTRIES]
-        ]
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError) as error:
-        raise HTTPException(400, "not a change of this page") from error
+    revision, entries = await entries_of_script(request)
     name = request.path_params["name"]
     desk = desk_of(request)
     try:
-        saved = await run_in_threadpool(_edit, desk, name, revision, lambda: typed_in(entries))
+        saved = await run_in_threadpool(
+            edited, desk.folder, name, revision, lambda: typed_in(entries)
+        )
     except Conflict as conflict:
         body = {"revision": conflict.current.revision, "places": list(conflict.places)}
         return JSONResponse(body, 409)
@@ -79,30 +68,15 @@ async def change(request: Request) -> Response:
     return JSONResponse(answer_object(found, saved.also_changed))
 
 
-def _edit(desk: Desk, name: str, revision: str, edit: Any) -> Saved:
-    """Apply an edit; what it names that is not there is an answer, not an error of ours."""
-    try:
-        return edit_survey(desk.folder, name, revision, edit())
-    except NoSuchPlace as unknown:
-        raise HTTPException(400, f"no such place in this survey: {unknown}") from unknown
-    except (ValueError, TypeError) as error:
-        raise HTTPException(409, "the file is no TOML; restore an earlier version") from error
-
-
 async def screen_saved(request: Request) -> Response:
     """Take all fields of a form at once, from a browser without script."""
-    form = await _form(request)
-    entries = [
-        Typed(key.removeprefix(_TYPED), str(value), f"{_TICKED}{key[len(_TYPED) :]}" in form)
-        for key, value in form.multi_items()
-        if key.startswith(_TYPED)
-    ][:_MOST_ENTRIES]
-    return await _changed(request, form, lambda: typed_in(entries))
+    form = await form_of(request)
+    return await _changed(request, form, lambda: typed_in(entries_of(form)))
 
 
 async def value_saved(request: Request) -> Response:
     """Take a single value in full: bounds, how it is known, with what, when."""
-    form = await _form(request)
+    form = await form_of(request)
     place = request.path_params["place"]
     return await _changed(request, form, lambda: stated_at(place, _stated_parts(place, form)))
 
@@ -114,15 +88,15 @@ def _stated_parts(place: str, form: FormData) -> dict[str, Any]:
         raise NoSuchPlace(place)
     parts: dict[str, Any] = {}
     for key in ("value", "low", "high"):
-        found = entry_value(field, _text(form, key))
+        found = entry_value(field, text_of(form, key))
         if found == UNKNOWN:
             parts["unknown"] = True
         elif found is not None:
             parts[key] = found
     for key in ("known", "instrument", "method", "note"):
-        if text := _text(form, key).strip():
+        if text := text_of(form, key).strip():
             parts[key] = text
-    if date := _text(form, "date").strip():
+    if date := text_of(form, "date").strip():
         try:
             parts["date"] = dt.date.fromisoformat(date)
         except ValueError:
@@ -132,8 +106,8 @@ def _stated_parts(place: str, form: FormData) -> dict[str, Any]:
 
 async def structure(request: Request) -> Response:
     """Add, move or take away a link or another part of the survey."""
-    form = await _form(request)
-    place, what = _text(form, "place"), _text(form, "what")
+    form = await form_of(request)
+    place, what = text_of(form, "place"), text_of(form, "what")
     edits: Mapping[str, Any] = {
         "add": lambda: item_added(place),
         "earlier": lambda: item_moved(place, -1),
@@ -158,11 +132,11 @@ async def _changed(request: Request, form: FormData, edit: Any) -> Response:
     name = request.path_params["name"]
     desk = desk_of(request)
     try:
-        await run_in_threadpool(_edit, desk, name, _text(form, "revision"), edit)
+        await run_in_threadpool(edited, desk.folder, name, text_of(form, "revision"), edit)
     except Conflict as conflict:
         found = await opened(request)
         return page("conflict", 409, **frame(found, "", places=conflict.places))
-    return RedirectResponse(await run_in_threadpool(_next, desk, name, _text(form, "next")), 303)
+    return RedirectResponse(await run_in_threadpool(_next, desk, name, text_of(form, "next")), 303)
 
 
 def _next(desk: Desk, name: str, key: str) -> str:
@@ -175,13 +149,13 @@ def _next(desk: Desk, name: str, key: str) -> str:
 
 async def started(request: Request) -> Response:
     """Start a survey: empty, from an example, from an uploaded survey or an earlier report."""
-    form = await _form(request)
+    form = await form_of(request)
     desk = desk_of(request)
-    kind = _text(form, "kind")
+    kind = text_of(form, "kind")
     if kind == "empty":
         name = await run_in_threadpool(_start, desk, "survey", to_toml(new_survey()).encode(), {})
-    elif kind == "example" and _text(form, "example") in example_names():
-        chosen = _text(form, "example")
+    elif kind == "example" and text_of(form, "example") in example_names():
+        chosen = text_of(form, "example")
         content = example_text(chosen).encode()
         files = {
             file: one
@@ -241,9 +215,9 @@ def _with_logs_at(data: Data, places: Mapping[str, str]) -> Data:
 
 async def log_uploaded(request: Request) -> Response:
     """Put a log beside the surveys and name it in the demand or the source at the place."""
-    form = await _form(request)
+    form = await form_of(request)
     upload = form.get("file")
-    place = _text(form, "place")
+    place = text_of(form, "place")
     if not isinstance(upload, UploadFile) or not upload.filename:
         raise HTTPException(400, "no file was chosen")
     content = await upload.read()
@@ -269,10 +243,10 @@ def _log_named(path: Any, file: str) -> Edit:
 
 async def restored(request: Request) -> Response:
     """Bring back an earlier version; what stands now is kept as a version too."""
-    form = await _form(request)
-    name, number = request.path_params["name"], _text(form, "number")
+    form = await form_of(request)
+    name, number = request.path_params["name"], text_of(form, "number")
     try:
-        await run_in_threadpool(_restore, desk_of(request), name, number, _text(form, "revision"))
+        await run_in_threadpool(_restore, desk_of(request), name, number, text_of(form, "revision"))
     except StaleRevision:
         found = await opened(request)
         return page("conflict", 409, **frame(found, "", places=()))
@@ -285,12 +259,3 @@ def _restore(desk: Desk, name: str, number: str, revision: str) -> None:
     if chosen is None:
         raise NoSuchSurvey(name)
     desk.folder.save(name, chosen.path.read_bytes(), revision)
-
-
-async def _form(request: Request) -> FormData:
-    return await request.form(max_files=1, max_fields=2000)
-
-
-def _text(form: FormData, key: str) -> str:
-    value = form.get(key)
-    return value if isinstance(value, str) else ""

@@ -76,13 +76,14 @@ def read_draft(content: bytes, folder: Path, reader: LogReader | None = None) ->
         survey, set_aside = _mended(parsed.data)
     logs = read_logs(parsed.data, survey, folder, parsed.index, reader)
     problems = [
-        *(_described(one, parsed.data) for one in mistakes),
+        *(field_problem(one, parsed.data) for one in mistakes),
         *(_of_log(one, parsed.data) for one in logs.problems),
     ]
     return Draft(parsed.data, tuple(problems), survey, set_aside, logs.logs)
 
 
-def _described(mistake: Inconsistency, data: Data) -> FieldProblem:
+def field_problem(mistake: Inconsistency, data: Data) -> FieldProblem:
+    """Return a mistake in the words of the command line, at its place in the data."""
     path, value, expected = mistake
     shown = "" if value is None else value_text(value)
     text = describe(Problem(None, None, field_text(path), shown, printable(expected)))

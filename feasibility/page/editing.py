@@ -23,11 +23,11 @@ from feasibility.page.places import (
     with_value,
     without_item,
 )
-from feasibility.survey.model import ORIGIN, OUTLET
+from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.plain_data import KeyPath, tables, text
 from feasibility.survey.stated import UNKNOWN
 from feasibility.survey_io.toml_writer import to_toml
-from feasibility.survey_io.wording import field_type
+from feasibility.survey_io.wording import Root, field_type
 
 _ATTEMPTS = 8
 Edit = Callable[[Data], Data]
@@ -117,20 +117,20 @@ def _overlap(one: KeyPath, other: KeyPath) -> bool:
     return one[:length] == other[:length]
 
 
-def typed_in(entries: Iterable[Typed]) -> Edit:
+def typed_in(entries: Iterable[Typed], root: Root = Survey) -> Edit:
     """Return the edit that puts what was typed in its places; NoSuchPlace for an unknown place."""
-    found = [(path_of(one.place), one) for one in entries]
+    found = [(path_of(one.place, root), one) for one in entries]
 
     def edit(data: Data) -> Data:
         for path, one in found:
-            data = _with_entry(data, path, one)
+            data = _with_entry(data, path, one, root)
         return data
 
     return edit
 
 
-def _with_entry(data: Data, path: KeyPath, typed: Typed) -> Data:
-    field = field_type(path)
+def _with_entry(data: Data, path: KeyPath, typed: Typed, root: Root) -> Data:
+    field = field_type(path, root)
     if field is None or (not field.stated and (field.item or field).record is not None):
         raise NoSuchPlace(typed.place)
     before = value_at(data, path)
@@ -141,7 +141,7 @@ def _with_entry(data: Data, path: KeyPath, typed: Typed) -> Data:
         after = entry_value(field, typed.text)
     if shown(after) == now:
         return data
-    if len(path) == 3 and path[0] == "board" and path[2] == "name":
+    if root is Survey and len(path) == 3 and path[0] == "board" and path[2] == "name":
         data = _board_renamed(data, before, after)
     return with_value(data, path, with_origin(before, after))
 
@@ -175,10 +175,10 @@ def stated_at(place: str, parts: dict[str, Any]) -> Edit:
     return edit
 
 
-def item_added(place: str) -> Edit:
+def item_added(place: str, root: Root = Survey) -> Edit:
     """Return the edit that adds one more item to the list at a place."""
-    path = path_of(place)
-    field = field_type(path)
+    path = path_of(place, root)
+    field = field_type(path, root)
     if field is None or field.item is None or field.item.record is None:
         raise NoSuchPlace(place)
 
@@ -239,9 +239,9 @@ def _board_moved(data: Data, path: KeyPath, by: int) -> Data:
     return changed
 
 
-def item_removed(place: str) -> Edit:
+def item_removed(place: str, root: Root = Survey) -> Edit:
     """Return the edit that takes away a table; what a removed board fed is fed from before it."""
-    path = path_of(place)
+    path = path_of(place, root)
 
     def edit(data: Data) -> Data:
         if not isinstance(path[-1], int):

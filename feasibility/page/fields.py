@@ -11,9 +11,9 @@ from feasibility.page.pictures import ClockPicture, clock_picture
 from feasibility.page.places import Data, place_text, value_at
 from feasibility.page.screens import Part, Screen, names_in
 from feasibility.page.wording import ALWAYS_SHOWN, FIRST, HINTS, LOGS, METHODS, USUAL, label_of
-from feasibility.survey.model import ORIGIN, OUTLET
+from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.plain_data import KeyPath, tables, text
-from feasibility.survey_io.wording import FieldType, field_type, fields_of, unit_of
+from feasibility.survey_io.wording import FieldType, Root, field_type, fields_of, unit_of
 
 MOST_RADIOS = 12
 _LONG_TEXT = 1000
@@ -25,6 +25,9 @@ _KNOWN = {
 }
 
 Problems = Mapping[str, Sequence[str]]
+Offered = Mapping[str, Sequence[str]]
+"""What can be chosen in fields whose words no model knows, by table and field."""
+NOTHING_OFFERED: Offered = {}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,16 +90,24 @@ def id_of(place: str) -> str:
     return "f-" + place.replace("[", "-").replace("]", "").replace(".", "-")
 
 
-def part_views(screen: Screen, data: Data, problems: Problems) -> tuple[PartView, ...]:
-    """Return everything that a screen asks for."""
-    return tuple(_part_view(part, data, problems) for part in screen.parts)
+def part_views(
+    screen: Screen,
+    data: Data,
+    problems: Problems,
+    root: Root = Survey,
+    offered: Offered = NOTHING_OFFERED,
+) -> tuple[PartView, ...]:
+    """Return everything that a screen asks for; ``root`` is what the whole file describes."""
+    return tuple(_part_view(part, data, problems, root, offered) for part in screen.parts)
 
 
-def _part_view(part: Part, data: Data, problems: Problems) -> PartView:
-    record = field_type(part.path).record  # type: ignore[union-attr]
+def _part_view(
+    part: Part, data: Data, problems: Problems, root: Root, offered: Offered
+) -> PartView:
+    record = field_type(part.path, root).record  # type: ignore[union-attr]
     table = record.__name__ if record else ""
     fields = {
-        name: field_view((*part.path, name), data, problems)
+        name: field_view((*part.path, name), data, problems, root=root, offered=offered)
         for name, field in fields_of(record).items()
         if field.stated or (field.item or field).record is None
     }
@@ -120,18 +131,30 @@ def _part_view(part: Part, data: Data, problems: Problems) -> PartView:
     )
 
 
-def field_view(path: KeyPath, data: Data, problems: Problems, label: str = "") -> FieldView:
+def field_view(
+    path: KeyPath,
+    data: Data,
+    problems: Problems,
+    label: str = "",
+    root: Root = Survey,
+    offered: Offered = NOTHING_OFFERED,
+) -> FieldView:
     """Return one field with what stands in it and what is wrong with that."""
-    field = field_type(path)
-    around = field_type(path[:-1])
+    field = field_type(path, root)
+    around = field_type(path[:-1], root)
     if field is None or around is None or around.record is None:
         raise LookupError(place_text(path))
     table, name = around.record.__name__, str(path[-1])
     place = place_text(path)
     value = value_at(data, path)
     text_shown = shown(value)
-    choices = _choices(path, field, data, text_shown.text)
     key = f"{table}.{name}"
+    words = offered.get(key)
+    choices = (
+        _choices(path, field, data, text_shown.text)
+        if words is None
+        else tuple(Choice(value=one, label=one) for one in words)
+    )
     return FieldView(
         place=place,
         id=id_of(place),

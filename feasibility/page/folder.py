@@ -1,7 +1,7 @@
 """The folder of survey files: whole writes, earlier versions, no silent overwriting.
 
-A survey is ``NAME.toml``. What stood there before a change is kept in ``.versions/NAME/`` under
-a running number and the start of its digest.
+A survey is ``NAME.toml``, its commissioning record ``NAME-record.toml`` beside it. What stood there
+before a change is kept in ``.versions/NAME/`` under a running number and the start of its digest.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import sys
 import threading
 import time
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -28,6 +28,7 @@ VERSIONS = ".versions"
 SUFFIX = ".toml"
 MOST_VERSIONS = 2000
 """Of each survey; the oldest go first. At one change in ten seconds this is more than a day."""
+_RECORD = "-record"
 _DIGEST_PART = 16
 _OLD_S = 3600.0
 _LONGEST_NAME = 80
@@ -36,7 +37,7 @@ _TEMPORARY = re.compile(r"^\.[0-9a-f]{16}\.tmp$")
 
 
 class NoSuchSurvey(LookupError):
-    """The folder has no survey of this name."""
+    """The folder has no survey, or no record, of this name."""
 
 
 class StaleRevision(Exception):
@@ -70,6 +71,21 @@ class Version:
         return dt.datetime.fromtimestamp(self.written_at).astimezone().strftime("%Y-%m-%d %H:%M:%S")
 
 
+def record_of(survey: str) -> str:
+    """Return the name of the commissioning record that belongs to a survey."""
+    return f"{survey}{_RECORD}"
+
+
+def _is_record(name: str, names: Collection[str]) -> bool:
+    return name.endswith(_RECORD) and name.removesuffix(_RECORD) in names
+
+
+def _is_taken(name: str, taken: Collection[str]) -> bool:
+    """Whether a new survey cannot have this name, its record's included."""
+    files = (f"{name}{SUFFIX}", f"{record_of(name)}{SUFFIX}")
+    return name.endswith(_RECORD) or any(one.casefold() in taken for one in files)
+
+
 def revision_of(content: bytes) -> str:
     """Return the digest that identifies the content."""
     return hashlib.sha256(content).hexdigest()
@@ -86,7 +102,8 @@ class SurveyFolder:
     def names(self) -> tuple[str, ...]:
         """Return the names of all surveys, sorted."""
         found = (one for one in self.path.glob(f"*{SUFFIX}") if _is_own_file(one))
-        names = (one.stem for one in found if not one.name.startswith("."))
+        stems = {one.stem for one in found if not one.name.startswith(".")}
+        names = (one for one in stems if not _is_record(one, stems))
         return tuple(sorted(names, key=str.casefold))
 
     def read(self, name: str) -> StoredSurvey:
@@ -113,11 +130,19 @@ class SurveyFolder:
         with self._alone():
             taken = {one.name.casefold() for one in self.path.iterdir()}
             name, number = start, 1
-            while f"{name}{SUFFIX}".casefold() in taken:
+            while _is_taken(name, taken):
                 number += 1
                 name = f"{start}-{number}"
             write_atomically(self.path / f"{name}{SUFFIX}", content)
         return self.read(name)
+
+    def create_record(self, survey: str, content: bytes) -> None:
+        """Write the commissioning record of a survey, unless there is one."""
+        self.place_of(survey)
+        path = self.path / f"{record_of(survey)}{SUFFIX}"
+        with self._alone():
+            if not path.exists() and not path.is_symlink():
+                write_atomically(path, content)
 
     def save(self, name: str, content: bytes, revision: str) -> StoredSurvey:
         """Replace a survey; StaleRevision where ``revision`` is not what stands there now.

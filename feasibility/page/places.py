@@ -8,8 +8,9 @@ from copy import deepcopy
 from itertools import pairwise
 from typing import Any
 
+from feasibility.survey.model import Survey
 from feasibility.survey.plain_data import KeyPath
-from feasibility.survey_io.wording import field_type
+from feasibility.survey_io.wording import Root, field_type
 
 _PART = re.compile(r"^([a-z][a-z0-9_]*)(?:\[([1-9][0-9]{0,3})\])?$")
 _LONGEST = 200
@@ -22,8 +23,11 @@ class NoSuchPlace(LookupError):
     """A text that names no field of a survey, or an item that is not there."""
 
 
-def path_of(text: str) -> KeyPath:
-    """Return the key path of a place, positions counted from 0; NoSuchPlace for any other text."""
+def path_of(text: str, root: Root = Survey) -> KeyPath:
+    """Return the key path of a place, positions counted from 0; NoSuchPlace for any other text.
+
+    ``root`` is what the whole file describes.
+    """
     path: list[str | int] = []
     for part in text.split(".") if len(text) <= _LONGEST else [""]:
         match = _PART.match(part)
@@ -32,7 +36,7 @@ def path_of(text: str) -> KeyPath:
         path.append(match[1])
         if match[2]:
             path.append(int(match[2]) - 1)
-    if field_type(tuple(path)) is None:
+    if field_type(tuple(path), root) is None:
         raise NoSuchPlace(text)
     return tuple(path)
 

@@ -209,7 +209,7 @@ async def versions(request: Request) -> Response:
 async def survey_file(request: Request) -> Response:
     """Return the survey file itself."""
     found = await opened(request)
-    return _download(found.stored.content, f"{found.stored.name}.toml", "application/toml")
+    return download(found.stored.content, f"{found.stored.name}.toml", "application/toml")
 
 
 async def finished(request: Request) -> Opened:
@@ -224,7 +224,7 @@ async def assessment_file(request: Request) -> Response:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
     advice = await run_in_threadpool(desk_of(request).advised, found)
     text = await run_in_threadpool(to_json, found.answer.assessment, advice)
-    return _download(text.encode(), f"{found.stored.name}.json", "application/json")
+    return download(text.encode(), f"{found.stored.name}.json", "application/json")
 
 
 async def report_file(request: Request) -> Response:
@@ -233,7 +233,7 @@ async def report_file(request: Request) -> Response:
     if found.draft.problems or found.answer.assessment is None or found.answer.first_values:
         return page("waiting", 409, **frame(found, "", waits=WAITS))
     pdf = await run_in_threadpool(_report, desk_of(request), found, found.answer.assessment)
-    return _download(pdf, f"{found.stored.name}.pdf", "application/pdf")
+    return download(pdf, f"{found.stored.name}.pdf", "application/pdf")
 
 
 def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
@@ -247,10 +247,11 @@ def _report(desk: Desk, found: Opened, assessment: Assessment) -> bytes:
 async def empty_sheet(_request: Request) -> Response:
     """Return the empty survey sheet, to be filled in by hand."""
     pdf = await run_in_threadpool(empty_sheet_pdf)
-    return _download(pdf, "empty-survey.pdf", "application/pdf")
+    return download(pdf, "empty-survey.pdf", "application/pdf")
 
 
-def _download(content: bytes, name: str, kind: str) -> Response:
+def download(content: bytes, name: str, kind: str) -> Response:
+    """Return a file to be kept under this name."""
     plain = name.encode("ascii", "replace").decode().replace('"', "'").replace("?", "_")
     disposition = f"attachment; filename=\"{plain}\"; filename*=UTF-8''{quote(name)}"
     return Response(content, media_type=kind, headers={"Content-Disposition": disposition})

@@ -6,9 +6,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from feasibility.page.places import Data, place_text, value_at
-from feasibility.survey.model import ORIGIN, OUTLET
+from feasibility.survey.model import ORIGIN, OUTLET, Survey
 from feasibility.survey.plain_data import KeyPath, tables, text
-from feasibility.survey_io.wording import field_type, fields_of, name_in_words
+from feasibility.survey_io.wording import Root, field_type, fields_of, name_in_words
 
 _OWN_SCREENS = frozenset(
     {
@@ -131,8 +131,9 @@ def _screen(path: KeyPath, title: str, data: Data) -> Screen:
         roots.append(("surveyor",))
     parts: list[Part] = []
     addable: list[Addable] = []
-    for root in roots:
-        _collect(root, title if root == path else "Surveyor", data, parts, addable)
+    for start in roots:
+        heading = title if start == path else "Surveyor"
+        _collect(start, heading, data, parts, addable)
     if path == (WHO_AND_WHERE,):
         rules = Part((), "Rules that it is judged by", present=True, removable=False, movable=False)
         parts.append(rules)
@@ -141,13 +142,26 @@ def _screen(path: KeyPath, title: str, data: Data) -> Screen:
     return Screen(place_text(path), title, tuple(parts), tuple(addable))
 
 
+def whole_screen(title: str, data: Data, root: Root) -> Screen:
+    """Return everything that a file describes on one screen; ``root`` is its model."""
+    parts: list[Part] = []
+    addable: list[Addable] = []
+    _collect((), title, data, parts, addable, root)
+    return Screen("", title, tuple(parts), tuple(addable))
+
+
 def _collect(
-    path: KeyPath, heading: str, data: Data, parts: list[Part], addable: list[Addable]
+    path: KeyPath,
+    heading: str,
+    data: Data,
+    parts: list[Part],
+    addable: list[Addable],
+    root: Root = Survey,
 ) -> None:
     """Add the table at the path and the tables in it that have no screen of their own."""
-    in_list = isinstance(path[-1], int)
+    in_list = bool(path) and isinstance(path[-1], int)
     present = value_at(data, path) is not None
-    optional = in_list or not _is_required(path)
+    optional = in_list or not _is_required(path, root)
     parts.append(
         Part(
             path,
@@ -157,7 +171,7 @@ def _collect(
             movable=present and in_list,
         )
     )
-    record = field_type(path).record  # type: ignore[union-attr]
+    record = field_type(path, root).record  # type: ignore[union-attr]
     for name, field in fields_of(record).items():
         inner: KeyPath = (*path, name)
         kind = (field.item or field).record
@@ -165,11 +179,14 @@ def _collect(
             continue
         words = name_in_words(name)
         if field.item is None:
-            _collect(inner, words.capitalize(), data, parts, addable)
+            inside = f"{heading}: {words}" if in_list else words.capitalize()
+            _collect(inner, inside, data, parts, addable, root)
             continue
         addable.append(Addable(inner, words))
-        for number, _ in enumerate(_items(value_at(data, inner))):
-            _collect((*inner, number), f"{words.capitalize()} {number + 1}", data, parts, addable)
+        for number, item in enumerate(_items(value_at(data, inner))):
+            named = text(item, "name") if isinstance(item, dict) else None
+            words_of_item = named or f"{words.capitalize()} {number + 1}"
+            _collect((*inner, number), words_of_item, data, parts, addable, root)
 
 
 def _items(value: object) -> Sequence[object]:
@@ -181,10 +198,10 @@ def names_in(path: KeyPath) -> tuple[str, ...]:
     return tuple(part for part in path if isinstance(part, str))
 
 
-def _is_required(path: KeyPath) -> bool:
-    around = field_type(path[:-1])
+def _is_required(path: KeyPath, root: Root) -> bool:
+    around = field_type(path[:-1], root) if path else None
     if around is None or around.record is None:
-        return False
+        return not path
     return around.record.model_fields[str(path[-1])].is_required()
 
 

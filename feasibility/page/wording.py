@@ -7,6 +7,13 @@ from collections.abc import Mapping
 from feasibility.render.survey_labels import report_label
 from feasibility.survey_io.wording import name_in_words
 
+_METER = {
+    "percent": "permitted error, of the reading",
+    "digits": "and digits of the last place",
+    "resolution_v": "one digit is worth",
+    "resolution_a": "one digit is worth",
+    "resolution_ohm": "one digit is worth",
+}
 _LABELS: Mapping[str, Mapping[str, str]] = {
     "Site": {
         "reference": "reference of the survey",
@@ -61,6 +68,33 @@ _LABELS: Mapping[str, Mapping[str, str]] = {
         "plug_clock_position": "clock position of the plug",
     },
     "Station": {"settings_a": "input currents that can be set, per phase"},
+    "CommissioningRecord": {"date": "date of the readings"},
+    "Voltmeter": _METER,
+    "Clamp": _METER,
+    "LoopTester": _METER,
+    "Voltages": {
+        "l1_n_v": "L1 to neutral",
+        "l2_n_v": "L2 to neutral",
+        "l3_n_v": "L3 to neutral",
+        "l1_l2_v": "L1 to L2",
+        "l2_l3_v": "L2 to L3",
+        "l3_l1_v": "L3 to L1",
+    },
+    "NodeReadings": {
+        "name": "name of the place, as in the report",
+        "loop_l1_ohm": "loop of L1 and protective conductor",
+        "loop_l2_ohm": "loop of L2 and protective conductor",
+        "loop_l3_ohm": "loop of L3 and protective conductor",
+    },
+    "Load": {
+        "l1_a": "the station draws in L1",
+        "l2_a": "the station draws in L2",
+        "l3_a": "the station draws in L3",
+        "minutes": "for how many minutes by now",
+        "ambient_c": "air about",
+        "origin_swing_v": "the voltage at the origin changed by itself by",
+    },
+    "Thermometer": {"error_k": "permitted error in K"},
     "MeasuredLog": {
         "l1_column": "heading of the column of L1",
         "l2_column": "heading of the column of L2",
@@ -171,11 +205,28 @@ FIRST: Mapping[str, tuple[str, ...]] = {
         "third_harmonic_percent",
         "can_feed_back",
     ),
+    "CommissioningRecord": ("date", "read_by", "qualification", "note"),
+    "Voltmeter": ("name", "percent", "digits", "resolution_v"),
+    "Clamp": ("name", "percent", "digits", "resolution_a"),
+    "LoopTester": ("name", "percent", "digits", "resolution_ohm"),
+    "Thermometer": ("name", "error_k"),
+    "Voltages": ("l1_n_v", "l2_n_v", "l3_n_v"),
+    "NodeReadings": ("loop_l1_ohm", "loop_l2_ohm", "loop_l3_ohm"),
 }
 """What is asked first in each table; the rest stands behind a heading that opens."""
 
-ALWAYS_SHOWN = frozenset({("board", "demand")})
-"""Tables that a new survey has not yet and every site needs."""
+ALWAYS_SHOWN = frozenset(
+    {
+        ("board", "demand"),
+        ("loop_tester",),
+        ("voltmeter",),
+        ("clamp",),
+        ("load",),
+        ("node", "with_station"),
+        ("node", "without_station"),
+    }
+)
+"""Tables that a new survey or record has not yet and every site needs."""
 
 HINTS: Mapping[str, str] = {
     "Supply.nominal_voltage_v": "between lines, such as 400",
@@ -186,6 +237,11 @@ HINTS: Mapping[str, str] = {
     "Cable.grouped_circuits": "1 where it lies alone",
     "Cord.layers_on_drum": "0 where it lies fully unwound",
     "Cord.protective_section_mm2": "0 where there is none",
+    "Voltmeter.percent": "by the data sheet of the instrument",
+    "Clamp.percent": "by the data sheet of the instrument",
+    "LoopTester.percent": "by the data sheet of the instrument",
+    "Load.l1_a": "while voltages and temperatures are read",
+    "Load.origin_swing_v": "between two readings, without the station",
     "Station.input_power_kw": "or the direct-current power with the efficiency",
     "Station.third_harmonic_percent": "of the input current, by its data sheet",
     "Station.settings_a": "such as 10, 13, 16, 20",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from feasibility.commissioning.outcome import (
     Agreement,
@@ -17,10 +18,11 @@ from feasibility.render.numbers import EN_DASH, NOT_KNOWN, amount_text, message_
 from feasibility.render.plain_lines import wrapped
 
 _HEADLINES = {
-    Agreement.WITHIN: "WITHIN WHAT WAS EXPECTED",
-    Agreement.DIFFERS: "DIFFERS FROM WHAT WAS EXPECTED",
-    Agreement.CANNOT_TELL: "CANNOT TELL",
+    Agreement.WITHIN: "Within what was expected",
+    Agreement.DIFFERS: "Differs from what was expected",
+    Agreement.CANNOT_TELL: "Cannot tell",
 }
+SUSPECTS = "Where a resistance is too high"
 MEANING = {
     Agreement.WITHIN: "Every reading that could be compared agrees with the assessment within its "
     "tolerance. What was not read was not compared.",
@@ -31,39 +33,76 @@ MEANING = {
 }
 
 
-def commissioning_text(comparison: Comparison) -> str:
-    """Return a comparison as text of at most 80 columns."""
-    sections = (
-        _headline(comparison),
-        _suspects(comparison),
-        _list("DROP UNDER LOAD", [_drop(one) for one in comparison.drops]),
-        _list("EARTH-FAULT LOOP", [_loop(one) for one in comparison.loops]),
-        _list("CURRENT OF THE STATION", list(_currents(comparison))),
-        _list("TEMPERATURE", [_temperature(one) for one in comparison.temperatures]),
-        _list("NOT COMPARED", list(comparison.not_compared)),
-        _list("NOTES", list(comparison.notes)),
-    )
-    return "\n\n".join("\n".join(lines) for one in sections if (lines := list(one)))
+@dataclass(frozen=True, slots=True)
+class Result:
+    """One result in words, and what speaks for it."""
+
+    words: str
+    evidence: tuple[str, ...] = ()
 
 
-def _headline(comparison: Comparison) -> Iterator[str]:
-    yield _HEADLINES[comparison.agreement]
-    yield from wrapped(MEANING[comparison.agreement])
-    yield from wrapped(
+@dataclass(frozen=True, slots=True)
+class ResultSection:
+    """All results of one kind."""
+
+    title: str
+    results: tuple[Result, ...]
+
+
+def headline(comparison: Comparison) -> str:
+    """Return in a few words whether the readings agree."""
+    return _HEADLINES[comparison.agreement]
+
+
+def introduction(comparison: Comparison) -> tuple[str, str]:
+    """Return what the agreement means, and whose readings of what were compared."""
+    whose = (
         f"{comparison.site} ({comparison.reference}), read on {comparison.date.isoformat()} by "
         f"{comparison.read_by}. Losses hold for {amount_text(comparison.in_operation_a, 'A')}, "
         "what the station draws in operation."
     )
+    return MEANING[comparison.agreement], whose
 
 
-def _suspects(comparison: Comparison) -> Iterator[str]:
-    if comparison.suspects:
-        yield "WHERE A RESISTANCE IS TOO HIGH"
-    for number, one in enumerate(comparison.suspects, start=1):
-        yield from wrapped(_place(one), first=f"{number}. ")
+def result_sections(comparison: Comparison) -> tuple[ResultSection, ...]:
+    """Return every result in words, by kind; kinds without a result are left out."""
+    sections = (
+        ResultSection(SUSPECTS, tuple(_suspect(one) for one in comparison.suspects)),
+        _section("Drop under load", [_drop(one) for one in comparison.drops]),
+        _section("Earth-fault loop", [_loop(one) for one in comparison.loops]),
+        _section("Current of the station", list(_currents(comparison))),
+        _section("Temperature", [_temperature(one) for one in comparison.temperatures]),
+        _section("Not compared", comparison.not_compared),
+        _section("Notes", comparison.notes),
+    )
+    return tuple(one for one in sections if one.results)
+
+
+def commissioning_text(comparison: Comparison) -> str:
+    """Return a comparison as text of at most 80 columns."""
+    top = [headline(comparison).upper()]
+    for words in introduction(comparison):
+        top.extend(wrapped(words))
+    sections = [top, *(list(_lines(one)) for one in result_sections(comparison))]
+    return "\n\n".join("\n".join(lines) for lines in sections)
+
+
+def _lines(section: ResultSection) -> Iterator[str]:
+    yield section.title.upper()
+    for number, one in enumerate(section.results, start=1):
+        mark = f"{number}. " if section.title == SUSPECTS else "  - "
+        yield from wrapped(one.words, first=mark)
         for words in one.evidence:
-            yield from wrapped(message_text(words) + ".", first="   - ")
-        yield from wrapped(one.causes, first="   - ")
+            yield from wrapped(words, first="   - ")
+
+
+def _section(title: str, lines: Sequence[str]) -> ResultSection:
+    return ResultSection(title, tuple(Result(line) for line in lines))
+
+
+def _suspect(suspect: Suspect) -> Result:
+    evidence = (f"{message_text(words)}." for words in suspect.evidence)
+    return Result(_place(suspect), (*evidence, suspect.causes))
 
 
 def _place(suspect: Suspect) -> str:
@@ -79,13 +118,6 @@ def _place(suspect: Suspect) -> str:
 def milliohm(ohm: float) -> str:
     """Return a small resistance in milliohm, to two digits."""
     return amount_text(1000 * ohm, "mΩ", 2)
-
-
-def _list(title: str, lines: list[str]) -> Iterator[str]:
-    if lines:
-        yield title
-    for line in lines:
-        yield from wrapped(line, first="  - ")
 
 
 def _span(span: Span | None) -> str:

@@ -31,16 +31,17 @@ def parse_record(content: bytes, path: Path, known: Known) -> CommissioningRecor
     problems = list(parsed.problems)
     record = None
     if parsed.data is not None:
-        record, mistakes = _validated(parsed.data, parsed.lost, known)
+        record, mistakes = validated_record(parsed.data, parsed.lost, known)
         problems.extend(located(mistakes, parsed.index))
     if problems or record is None:
         raise SurveyProblems(path, sorted(problems, key=lambda found: found.line or 0))
     return record
 
 
-def _validated(
+def validated_record(
     data: Mapping[str, object], lost: Collection[KeyPath], known: Known
 ) -> tuple[CommissioningRecord | None, list[Inconsistency]]:
+    """Return the record and an empty list, or None and every mistake in the data."""
     record, mistakes = modelled(data, lost, CommissioningRecord)
     if all(len(place) > 1 for place in lost):
         refused = {mistake.path for mistake in mistakes}

@@ -23,7 +23,7 @@ OF_COLOURS = ["color-contrast", "link-in-text-block"]
 """What another scheme of colours can change."""
 
 
-UPGRADE, HALL, BEGUN = "/s/upgrade", "/s/market-hall", "/s/begun"
+UPGRADE, HALL, BEGUN, READ = "/s/upgrade", "/s/market-hall", "/s/begun", "/s/read"
 SCREENS = (
     "/",
     "/enter?wrong=1",
@@ -42,6 +42,8 @@ SCREENS = (
     f"{BEGUN}/first",
     f"{BEGUN}/at/cord",
     f"{BEGUN}/report.pdf",
+    f"{READ}/record",
+    f"{UPGRADE}/record",
     "/s/broken/first",
 )
 BEFORE_LOOKING = """() => {
@@ -63,6 +65,8 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     texts = {
         "upgrade": upgrade_example(),
         "market-hall": example_text("market-hall"),
+        "read": example_text("bakery-yard"),
+        "read-record": example_companions("bakery-yard")["bakery-yard-record.toml"].decode(),
         "begun": 'survey_version = 1\n[cord]\nlength_m = "8m"\n',
         "broken": "a = [1,\n",
     }

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from feasibility.commissioning.record import CommissioningRecord
 from feasibility.examples import example_names, example_text
 from feasibility.page.editing import new_survey
 from feasibility.page.fields import FieldView, part_views
@@ -106,7 +107,7 @@ def test_the_walk_follows_the_feed_path(name: str) -> None:
 
 
 def test_the_words_name_fields_that_there_are() -> None:
-    records = {FieldType(Survey).record}
+    records = {FieldType(root).record for root in (Survey, CommissioningRecord)}
     waiting = list(records)
     while waiting:
         for field in fields_of(waiting.pop()).values():
