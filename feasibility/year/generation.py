@@ -108,8 +108,8 @@ def _study(
 ) -> GenerationStudy:
     shares = np.column_stack([one.share for one in courses])
     places = np.flatnonzero(~np.isnan(shares).any(axis=1))
-    if not places.size:
-        missing.append("logs of all second sources with figures from the same time")
+    if not np.any(shares[places]):
+        missing.append("logs from the same time in which something is delivered")
         return GenerationStudy(missing=tuple(missing), over_year=None)
     moments = _Moments(
         calendar=calendar,
@@ -252,7 +252,7 @@ def _raised(
     unit: str,
     origin_up_to_v: float | None = None,
 ) -> RaisedVoltage:
-    worst = int(np.argmax(value))
+    worst = int(np.argmax(np.where(moments.feeding, value, -np.inf)))
     return RaisedVoltage(
         check=check,
         link=link,

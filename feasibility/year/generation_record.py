@@ -48,10 +48,11 @@ class SourceOverTime:
 class RaisedVoltage:
     """One question on the voltage with no load, asked of each quarter-hour.
 
-    ``check`` names the finding that asks it of full output, ``value`` and ``limit`` are in ``unit``
-    as there. ``hours_exceeded`` counts only while something feeds in. ``origin_up_to_v`` is the
-    voltage at the origin (of an own transformer: without infeed) up to which the limit holds all
-    the time, between lines for a three-phase station; None where the limit is on the rise alone.
+    ``check`` names the finding that asks it of full output, ``highest`` and ``limit`` are in
+    ``unit`` as there; both ``highest`` and ``hours_exceeded`` are while something feeds in.
+    ``origin_up_to_v`` is the voltage at the origin (of an own transformer: without infeed) up to
+    which the limit holds all the time, between lines for a three-phase station; None where the
+    limit is on the rise alone.
     """
 
     check: str

@@ -182,6 +182,9 @@ def test_what_is_not_known_is_named_and_nothing_is_put_in_its_place() -> None:
     assert no_section.over_year.voltages == ()
     survey = site(BAKERY, far_board(**logged("kept.csv", a_day(1))))
     no_file = generation_study(run_catalogue(build_installation(survey, {}), ()))
+    assert study_of(far_board(**logged("nothing.csv", a_day(0)))).missing == (
+        "logs from the same time in which something is delivered",
+    )
     assert no_file == GenerationStudy(missing=("the log of what 'roof' delivered",), over_year=None)
 
 
