@@ -142,6 +142,7 @@ def test_every_question_is_asked_and_the_required_ones_are_judged() -> None:
         "continuous-current": "a maker's continuous current",
         "demand-diversity": "a diversity factor",
         "demand-log": "a measured log",
+        "demand-log-energy": "the energy of a year beside a log",
         "demand-profile": "the energy of a year",
         "electrode-stability": "a TT supply",
         "fault-current-reading": "a fault current read at a board or the outlet",
