@@ -6,7 +6,7 @@ at least, voltage factors 1.10 and 1.0 (IEC 60909-0, Table 1).
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 from typing import Any
 
 from feasibility.result import Outcome
@@ -58,6 +58,8 @@ LARGEST_A = 1.1 * 400 / (sqrt(3) * 0.06563)
 SMALLEST_A = 0.9 * 400 / (sqrt(3) * 0.06432)
 # The loop: (2 Z1 + Z0) / 3 with R0 = R1 and X0 = 1.0 X1 at most, 0.8 X1 at least.
 LARGEST_LOOP_OHM = 0.064 + 2 * 0.00032 / 3
+# |1.0229 x 28 + 2/3 x 0.352 + j 2.8/3 x 58.87|, R0 from 1.0 R1 and X0 from 0.8 X1 on.
+SMALLEST_LOOP_OHM = hypot(0.028641 + 2 * 0.000352 / 3, 2.8 / 3 * 0.05887)
 
 
 def stated(level_a: float) -> Changes:
@@ -103,6 +105,13 @@ CASES: tuple[Case, ...] = (
         merged(own(), loop(LARGEST_LOOP_OHM * 1.20 * 0.99)),
         merged(own(), loop(LARGEST_LOOP_OHM * 1.20 * 1.01)),
         "IEC 60909-0:2016, 7.5 by hand; 20 % is common practice, no source",
+        20,
+    ),
+    *AGREEMENT.around(
+        "a stated earth-fault loop 20 % below that of the transformer",
+        merged(own(), loop(SMALLEST_LOOP_OHM * 0.80 * 1.01)),
+        merged(own(), loop(SMALLEST_LOOP_OHM * 0.80 * 0.99)),
+        "IEC 60909-0:2016, 6.3.3 and 7.5 by hand; 20 % is common practice, no source",
         20,
     ),
     AGREEMENT.unknown(

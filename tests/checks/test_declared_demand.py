@@ -14,6 +14,7 @@ from feasibility.installation.build import build_installation
 from feasibility.load_profile.record import LoadProfile
 from feasibility.result import Outcome, Verdict
 
+from ..formulas import faults_of
 from .cases_of_declared_demand import DEMAND, by_energy
 from .sites import SINGLE, found, pick, quick, site, step_result
 
@@ -62,6 +63,20 @@ def test_a_single_load_of_each_kind_counts_on_its_own_phases() -> None:
     assert step_result(finding, "IL2") == pytest.approx((17.3205 + 9.9593) / 2, rel=1e-4)
     assert step_result(finding, "IL3") == pytest.approx((17.3205 + 6) / 2, rel=1e-4)
     assert finding.outcome is Outcome.CAUTION
+
+
+def test_a_load_below_a_power_factor_of_one_draws_more() -> None:
+    """By hand: 12 kW over three phases of 400 V at 0.8 is 21.65 A, 2.3 kW at 230.94 V 12.45 A."""
+    loads = [
+        {"name": "saw", "connected_kw": 12, "phases": "L1L2L3", "power_factor": 0.8},
+        {"name": "pump", "connected_kw": 2.3, "phases": "L2", "power_factor": 0.8},
+    ]
+    finding = found(
+        "demand-diversity", "", SINGLE, {DEMAND: {"load": loads, "diversity_factor": 0.5}}
+    )
+    assert step_result(finding, "I1") == pytest.approx(21.6506, rel=1e-4)
+    assert step_result(finding, "IL2") == pytest.approx((21.6506 + 12.4491) / 2, rel=1e-4)
+    assert [fault for one in finding.working for fault in faults_of(one)] == []
 
 
 def test_a_load_of_unknown_phases_may_be_on_one_of_them() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 
 import pytest
+from demandlib.bdew import ElecSlp
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -271,3 +272,35 @@ def test_a_site_without_a_log_is_not_asked() -> None:
     result = quick("bakery-yard")
     assert "demand-log" not in {one.check for one in result.findings}
     assert result.demand_logs == ()
+
+
+def test_half_a_year_is_held_to_the_part_that_the_profile_puts_there() -> None:
+    """G0 from 1 January to 30 June 2025 by demandlib itself; the log drew 12 kW on average."""
+    hours = 181 * 24
+    series = ElecSlp(2025).get_profiles()["g0"]
+    part = float(series[: hours * 4].sum() / series.sum())
+    file = made_up("half.csv", days=181, unit="kW", maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0})
+    usual = {
+        **with_log(file, unit="kW", time_zone="+00:00"),
+        "board[0].demand.annual_energy_kwh": 12 * hours / part,
+        "board[0].demand.load_profile": "G0",
+    }
+    finding = found("demand-log-energy", "", HALL, usual)
+    assert finding.value == pytest.approx(100, rel=1e-9)
+    assert 0.4 < part < 0.6
+    lacking = {f"{LOG}.generation_behind_meter": "unknown"}
+    finding = found("demand-log-energy", "", HALL, usual, lacking)
+    assert finding.outcome is Outcome.CAUTION
+    assert finding.facts == ("board[1].demand.log.generation_behind_meter",)
+
+
+def test_a_power_factor_within_bounds_leaves_the_drawn_energy_at_its_greatest() -> None:
+    """8760 h x 12 A x 230.94 V = 24 277 kWh: a quiet time is only called so if it was one."""
+    file = made_up("year.csv", days=365, maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0})
+    changes = {
+        **with_log(file),
+        "board[0].demand.power_factor": {"low": 0.8, "high": 0.95},
+        "board[0].demand.annual_energy_kwh": 24_277,
+        "board[0].demand.load_profile": "G0",
+    }
+    assert found("demand-log-energy", "", HALL, changes).value == pytest.approx(100, abs=0.01)

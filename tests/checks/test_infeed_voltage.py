@@ -13,9 +13,11 @@ from hypothesis import strategies as st
 
 from feasibility.result import Finding, Outcome, Verdict
 
+from ..formulas import faults_of
 from .cases_of_infeed import BAKERY, at_origin, on_board, on_circuit, photovoltaic
 from .cases_of_infeed_voltage import ROOF, far_board
-from .sites import GONE, Changes, found, merged, quick, site_data, step_result
+from .cases_of_transformer import own
+from .sites import GONE, SINGLE, Changes, found, merged, quick, site_data, step_result
 
 RISE, PLACE, STATION = (
     "infeed-voltage-rise",
@@ -161,6 +163,41 @@ def test_an_own_transformer_is_raised_as_well() -> None:
     # By hand: 2.35 kW of load loss at 160 kVA and 400 V are 14.69 milliohm per phase.
     assert before is not None
     assert step_result(finding, "Uh") == pytest.approx(before + math.sqrt(3) * 30 * 0.014688)
+
+
+def test_one_phase_in_an_own_transformer_comes_back_through_its_neutral() -> None:
+    """100 kVA Dyn5: 28 mOhm, and R0 = R1 puts as much of it into the way back as nothing at all.
+
+    Between lines 20 A of L1 count root three times; a single-phase station sees them plain.
+    """
+    roof = {
+        "supply.source": [photovoltaic(20, phases="L1")],
+        "supply.other_sources_none": GONE,
+        "supply.demand.net_of_generation": False,
+    }
+    single = {
+        "station.phases": "L1",
+        "station.full_power_voltage_v": 200,
+        "station.minimum_voltage_v": 180,
+        "station.maximum_voltage_v": 265,
+    }
+    for station, factor in (({}, math.sqrt(3)), (single, 1.0)):
+        finding = found(STATION, "", SINGLE, own(), roof, station)
+        assert [fault for one in finding.working for fault in faults_of(one)] == []
+        before = found("highest-voltage", "", SINGLE, own(), station).value
+        assert before is not None
+        assert step_result(finding, "Uh") == pytest.approx(before + factor * 20 * 0.028, rel=1e-5)
+
+
+def test_between_lines_the_neutral_does_not_count() -> None:
+    """20 A in L1 over 140 m of 16 mm², hot: root three times the line's own rise, by hand."""
+    finding = found(STATION, "station", BAKERY, far_board(phases="L1"))
+    assert step_result(finding, "dU") == pytest.approx(
+        math.sqrt(3) * 20 * 0.14 * HOT_OHM_PER_KM, rel=1e-3
+    )
+    assert [fault for one in finding.working for fault in faults_of(one)] == []
+    to_neutral = rise_of(far_board(phases="L1"))
+    assert [fault for one in to_neutral.working for fault in faults_of(one)] == []
 
 
 @settings(max_examples=20, deadline=None)

@@ -14,14 +14,17 @@ import pytest
 from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.fault_path import FaultCurrent, largest_at, smallest_at
 from feasibility.checks.feed_network import NO_LOAD
+from feasibility.checks.own_transformer import described, winding_facts, windings
 from feasibility.checks.question import Run
+from feasibility.clauses.transformer import transformer_reactance_ohm
 from feasibility.installation.build import build_installation
 from feasibility.installation.facts import NotKnown
 from feasibility.result import Outcome
+from feasibility.units import OutOfRange
 
 from ..formulas import faults_of
 from .cases_of_transformer import own
-from .sites import GONE, SINGLE, Changes, drawing, found, merged, quick, site
+from .sites import GONE, SINGLE, Changes, drawing, found, merged, quick, site, step_result
 
 SQRT3 = math.sqrt(3)
 QUARRY = "quarry-workshop"
@@ -163,9 +166,48 @@ def test_a_loss_that_is_not_known_leaves_the_fault_current_of_three_phases_alone
     for plate in (own(), own(load_loss_kw="unknown")):
         found = at_origin(plate, kind=FaultKind.THREE_PHASE, largest=False)
         assert found.impedance_ohm == pytest.approx(0.064 + 0.00032, rel=1e-12)
-    # No share above the short-circuit voltage.
-    small = own(load_loss_kw="unknown", short_circuit_voltage_percent=2)
-    assert at_origin(small, kind=FaultKind.LINE_NEUTRAL, largest=False).value_a > 0
+
+
+@pytest.mark.parametrize("percent", [2.0, 2.4, 3.1, 3.3])
+def test_no_share_of_loss_lies_above_the_short_circuit_voltage(percent: float) -> None:
+    plate = own(load_loss_kw="unknown", short_circuit_voltage_percent=percent)
+    described_as = described(build_installation(site(SINGLE, plate)))
+    assert described_as is not None
+    *known, losses = winding_facts(described_as)
+    assert max(losses.options) == percent
+    worst = windings(described_as, (*(fact.options[0] for fact in known), percent))
+    assert worst.resistance_ohm == worst.impedance_ohm
+    assert worst.reactance_ohm == 0
+
+
+@pytest.mark.parametrize("resistance_ohm", [1.01e-3, 0.5])
+def test_no_resistance_lies_above_the_impedance(resistance_ohm: float) -> None:
+    assert transformer_reactance_ohm(impedance_ohm=1e-3, resistance_ohm=1e-3) == 0
+    with pytest.raises(OutOfRange):
+        transformer_reactance_ohm(impedance_ohm=1e-3, resistance_ohm=resistance_ohm)
+
+
+def test_a_loss_in_percent_is_one_of_the_rated_power() -> None:
+    """3 % of 250 kVA are 7.5 kW: by P U^2 / S^2 19.2 mOhm; the range's upper end at most."""
+    plate = own(
+        rated_power_kva=250, load_loss_kw="unknown", short_circuit_voltage_percent=3, tap_percent=0
+    )
+    unknown = run_over(plate).operation.transformer_branch()
+    stated = run_over(
+        merged(
+            plate,
+            {
+                "supply.transformer": {
+                    **plate["supply.transformer"],
+                    "load_loss_kw": 7.4999,
+                }
+            },
+        )
+    ).operation.transformer_branch()
+    assert unknown is not None
+    assert stated is not None
+    assert unknown.resistance_ohm == pytest.approx(0.0192, rel=1e-9)
+    assert stated.resistance_ohm == pytest.approx(0.0192, rel=1e-4)
 
 
 @pytest.mark.parametrize(
@@ -191,7 +233,13 @@ def test_the_voltage_without_load(plate: dict[str, Any], low: float, high: float
     network = operation.network(16.0)
     assert network.source_node == NO_LOAD
     assert network.source_voltage_v == pytest.approx(low, rel=1e-12)
-    assert found("highest-voltage", "", SINGLE, changes).value == pytest.approx(high, rel=1e-12)
+    highest, lowest = (
+        found(name, "", SINGLE, changes) for name in ("highest-voltage", "minimum-voltage")
+    )
+    assert highest.value == pytest.approx(high, rel=1e-12)
+    for finding, figure in ((highest, high), (lowest, low)):
+        assert step_result(finding, "U0t") == pytest.approx(figure, rel=1e-12)
+        assert [fault for one in finding.working for fault in faults_of(one)] == []
 
 
 def test_the_drop_in_the_windings_comes_before_the_origin() -> None:

@@ -23,6 +23,7 @@ EXAMPLES: dict[str, dict[str, Any]] = {
 BOUNDS: list[tuple[str, str, float, float]] = [
     ("transformer.transformer_correction_factor", "voltage_factor", 1.2, 1.201),
     ("transformer.transformer_correction_factor", "reactance_percent", 100, 100.1),
+    ("transformer.transformer_correction_factor", "reactance_percent", 0, -0.1),
     ("transformer.upstream_impedance_ohm", "voltage_factor", 1.2, 1.201),
     ("transformer.no_load_voltage_v", "tap_percent", 20, 20.1),
     ("transformer.no_load_voltage_v", "tap_percent", -20, -20.1),
