@@ -189,6 +189,28 @@ def test_one_phase_in_an_own_transformer_comes_back_through_its_neutral() -> Non
         assert step_result(finding, "Uh") == pytest.approx(before + factor * 20 * 0.028, rel=1e-5)
 
 
+@pytest.mark.parametrize(
+    ("power_kw", "phases", "current_a"), [(4.6, "L2", 19.9186), (13.8, "L1L2L3", 19.9186)]
+)
+def test_a_power_is_the_current_of_each_of_its_phases(
+    power_kw: float, phases: str, current_a: float
+) -> None:
+    """By hand: 4.6 kW to neutral of 400 V, 230.94 V, are 19.92 A; so are 13.8 kW in three."""
+    by_power = photovoltaic(rated_current_a=GONE, phases=phases, rated_power_kw=power_kw)
+    far = {"circuit[0].cable[0].length_m": 140}
+    by_current = photovoltaic(current_a, phases=phases)
+    found_rises = [rise_of(merged(on_board(one), far)).value for one in (by_power, by_current)]
+    assert found_rises[0] == pytest.approx(found_rises[1], rel=1e-5)
+
+
+def test_the_lower_end_counts_of_what_a_station_accepts() -> None:
+    """446.7 V by hand (20 A over 140 m, above 440 V)."""
+    window = {"station.maximum_voltage_v": {"low": 444, "high": 450}}
+    finding = found(STATION, "station", BAKERY, far_board(), window)
+    assert finding.outcome is Outcome.OPEN
+    assert finding.facts == ("station.maximum_voltage_v",)
+
+
 def test_between_lines_the_neutral_does_not_count() -> None:
     """20 A in L1 over 140 m of 16 mm², hot: root three times the line's own rise, by hand."""
     finding = found(STATION, "station", BAKERY, far_board(phases="L1"))
