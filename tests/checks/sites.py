@@ -5,7 +5,8 @@ from __future__ import annotations
 import copy
 import re
 import tomllib
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from functools import cache
 from typing import Any
 
@@ -133,11 +134,18 @@ def assessed(name: str, *changes: Changes) -> Assessment:
     return assess(survey, sha256="0" * 64, demand_logs=logs_of(survey))
 
 
-def assessed_quickly(survey: Survey) -> Assessment:
+@contextmanager
+def without_second_solver() -> Iterator[None]:
     """Assess without confirming the load flow by the second solver, which takes the longest."""
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(assessment_module, "CATALOGUE", WITHOUT_SECOND_SOLVER)
         patch.setattr(assessment_module, "network_state", lambda _: None)
+        yield
+
+
+def assessed_quickly(survey: Survey) -> Assessment:
+    """Assess a survey without the second solver."""
+    with without_second_solver():
         return assess(survey, sha256="0" * 64, demand_logs=logs_of(survey))
 
 

@@ -81,6 +81,10 @@ def entry(page: Page, place: str) -> Locator:
 
 def saved(page: Page) -> None:
     """Wait until everything that was typed stands in the file and is answered."""
-    from playwright.sync_api import expect
+    told(page, "#status", "Saved.")
 
-    expect(page.locator("#status")).to_contain_text("Saved.")
+
+def told(page: Page, where: str, words: str) -> None:
+    """Wait for words on the page; looked for at every frame, not at intervals."""
+    looked_for = "([where, words]) => document.querySelector(where).textContent.includes(words)"
+    page.wait_for_function(looked_for, arg=[where, words])

@@ -47,5 +47,6 @@ def revision_of(client: TestClient, name: str) -> str:
 
 
 def upgrade_example() -> str:
-    """Return a survey that has to be upgraded: the bakery's yard, its cord coiled on a drum."""
-    return example_text("bakery-yard").replace("layers_on_drum = 0", "layers_on_drum = 2")
+    """Return a survey that has to be upgraded, for which remedies are found soon."""
+    whole, marked = 'plug_condition = "no damage seen"', 'plug_condition = "heat marks"'
+    return example_text("camp-site-kiosk").replace(whole, marked)

@@ -13,12 +13,15 @@ if TYPE_CHECKING:
     from playwright.sync_api import Browser
 
 
+ARGUMENTS = ["--no-sandbox", "--disable-gpu"]
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     path = chromium()
     playwright_api = pytest.importorskip("playwright.sync_api")
     with playwright_api.sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
+        started = playwright.chromium.launch(executable_path=path, args=ARGUMENTS)
         playwright_api.expect.set_options(timeout=PATIENCE_MS)
         yield started
         started.close()
