@@ -67,10 +67,13 @@ def _judge_agreement(run: Run, link: Link) -> Finding:
     passes = value <= bound.value
     words = (
         f"The {what} that is stated deviates by {{value}} from what the transformer's data make, "
-        + ("which is within the usual {limit}." if passes else "more than the usual {limit}: ")
     )
-    if not passes:
-        words += "one of the two is wrong, and the worse one counts for each question."
+    words += (
+        "which is within the usual {limit}."
+        if passes
+        else "more than the usual {limit}: one of the two is wrong, and the worse one counts for "
+        "each question."
+    )
     return finding(
         AGREEMENT,
         link,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from itertools import pairwise
 
 import pytest
@@ -71,6 +72,7 @@ def test_case(case: Case) -> None:
     """Outcome, limit and facts; a working that can be derived again; a sentence for each side."""
     finding = finding_of(case)
     assert finding.outcome is case.outcome, finding.reason
+    assert re.match("[A-Z{]", finding.reason.template)
     if case.limit is not None:
         assert finding.limit == pytest.approx(case.limit, rel=1e-3)
     if case.side is Side.UNKNOWN:

@@ -213,3 +213,20 @@ def test_the_kind_of_evidence_and_the_shape(
 def test_a_log_is_evidence_of_its_own_kind() -> None:
     (known,) = quick("market-hall").demands
     assert (known.path, known.kind) == ("board[1].demand", EvidenceKind.LOG)
+
+
+def test_energy_without_a_maximum_says_where_its_profile_peaks() -> None:
+    known = found("demand-profile", "", SINGLE, by_energy()).reason
+    assert set(known.values) == {"fact", "profile", "peak"}
+    assert "{peak}" in known.template
+    unknown = {DEMAND: {"annual_energy_kwh": 10_000}}
+    assert set(found("demand-profile", "", SINGLE, unknown).reason.values) == {"fact"}
+
+
+def test_a_load_on_one_phase_alone_is_held_to_the_profile_with_all_of_it() -> None:
+    load = {"name": "heater", "connected_kw": 2.3, "phases": "L2", "power_factor": 1.0}
+    one = {DEMAND: {**by_energy()[DEMAND], "load": [{**load, "diversity_factor": 0.5}]}}
+    assert found("demand-profile", "", SINGLE, one).value == pytest.approx(1.15)
+    assert step_result(found("demand-diversity", "", SINGLE, one), "IL2") == pytest.approx(
+        2300 / 230.94 / 2, rel=1e-4
+    )

@@ -23,7 +23,7 @@ from feasibility.result import Outcome
 from feasibility.units import OutOfRange
 
 from ..formulas import faults_of
-from .cases_of_transformer import own
+from .cases_of_transformer import LARGEST_LOOP_OHM, loop, own, stated
 from .sites import GONE, SINGLE, Changes, drawing, found, merged, quick, site, step_result
 
 SQRT3 = math.sqrt(3)
@@ -141,9 +141,9 @@ def test_the_larger_loop_counts_for_disconnection() -> None:
     field = "supply.external_loop_impedance_ohm"
     kind = FaultKind.LINE_EARTH
     alone = at_origin(own(), kind=kind, largest=False).impedance_ohm
-    for stated in (alone / 2, alone * 2):
-        together = at_origin(own(), {field: stated}, kind=kind, largest=False).impedance_ohm
-        assert together == pytest.approx(max(stated, alone), rel=1e-12)
+    for ohm in (alone / 2, alone * 2):
+        together = at_origin(own(), {field: ohm}, kind=kind, largest=False).impedance_ohm
+        assert together == pytest.approx(max(ohm, alone), rel=1e-12)
 
 
 def test_a_statement_stands_alone_where_the_plate_is_not_known() -> None:
@@ -370,3 +370,22 @@ def test_voltage_and_largest_fault_current_follow_the_plate(
             assert along == pytest.approx([along[0]] * len(along), rel=3e-3)
         else:
             assert all((after - before) * sense > 0 for before, after in pairwise(along))
+
+
+@pytest.mark.parametrize(("level", "loop_ohm", "what"), [(1.5, 1.1, "current"), (1.1, 1.5, "loop")])
+def test_what_deviates_most_from_the_transformer_is_shown(
+    level: float, loop_ohm: float, what: str
+) -> None:
+    largest = at_origin(own(), kind=FaultKind.THREE_PHASE, largest=True).value_a
+    both = {**stated(level * largest), **loop(loop_ohm * LARGEST_LOOP_OHM)}
+    finding = found("transformer-agreement", "", SINGLE, own(), both)
+    assert finding.value == pytest.approx(50, rel=1e-3)
+    assert what in finding.reason.template
+    assert "more than the usual" in finding.reason.template
+    steps = {one.symbol: one for one in finding.working}
+    low, high = ("Ikmin", "Ikmax") if what == "current" else ("Zlo", "Zhi")
+    assert steps[low].meaning.startswith("smallest")
+    assert steps[high].meaning.startswith("largest")
+    assert steps[low].result < steps[high].result
+    within = found("transformer-agreement", "", SINGLE, own(), stated(1.1 * largest))
+    assert "within the usual" in within.reason.template
