@@ -279,7 +279,9 @@ def test_half_a_year_is_held_to_the_part_that_the_profile_puts_there() -> None:
     hours = 181 * 24
     series = ElecSlp(2025).get_profiles()["g0"]
     part = float(series[: hours * 4].sum() / series.sum())
-    file = made_up("half.csv", days=181, unit="kW", maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0})
+    file = made_up(
+        "half-of-2025.csv", days=181, unit="kW", maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0}
+    )
     usual = {
         **with_log(file, unit="kW", time_zone="+00:00"),
         "board[0].demand.annual_energy_kwh": 12 * hours / part,
@@ -296,7 +298,9 @@ def test_half_a_year_is_held_to_the_part_that_the_profile_puts_there() -> None:
 
 def test_a_power_factor_within_bounds_leaves_the_drawn_energy_at_its_greatest() -> None:
     """8760 h x 12 A x 230.94 V = 24 277 kWh: a quiet time is only called so if it was one."""
-    file = made_up("year.csv", days=365, maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0})
+    file = made_up(
+        "bounds-of-power-factor.csv", days=365, maxima={"L1": 10.0, "L2": 8.0, "L3": 6.0}
+    )
     changes = {
         **with_log(file),
         "board[0].demand.power_factor": {"low": 0.8, "high": 0.95},
