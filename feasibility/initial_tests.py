@@ -46,15 +46,20 @@ def _dead(run: Run) -> Iterator[InitialTest]:
     )
     yield _test(
         "Continuity of protective and bonding conductors",
-        "from the main earthing terminal to the earth contact of outlet and plug",
+        "dead: from the main earthing terminal to the earth contact of outlet and plug; as many "
+        "ohms as length and section explain",
         "6.4.3.2",
-        limits=(_rule("It", "current of a continuity test, at least", "all"),),
+        limits=(
+            _rule("It", "current of a continuity test, at least", "all").named(
+                "It", "current of the instrument, at least"
+            ),
+        ),
     )
     condition = _condition(run)
     yield _test(
         "Insulation resistance",
-        "all live conductors to earth; station unplugged or disconnected, surge protective devices "
-        "and other parts that the test would harm disconnected first",
+        "dead: all live conductors to earth; station unplugged or disconnected, surge protective "
+        "devices and other parts that the test would harm disconnected first",
         "6.4.3.3",
         limits=(
             _rule("Ut", "voltage of an insulation test", condition),
@@ -67,13 +72,15 @@ def _dead(run: Run) -> Iterator[InitialTest]:
 def _of_protection(run: Run) -> Iterator[InitialTest]:
     yield _test(
         "Polarity",
-        "single-pole devices in line conductors only, neutral at its contact, lines at theirs",
+        "dead: single-pole devices in line conductors only, neutral at its contact, lines at "
+        "theirs",
         "6.4.3.6",
     )
     yield _test(
         "Automatic disconnection",
-        "loop of each line at each node against the figures below (conductors cold), devices and "
-        "settings as surveyed; in TT the resistance of the earth electrode",
+        "supply on, station off: loop of each line at each node against the figures below "
+        "(conductors cold), behind a residual-current device with a tester that does not trip it; "
+        "devices and settings as surveyed; in TT the resistance of the earth electrode",
         "6.4.3.7",
     )
     yield from _residual(run.installation)
@@ -81,16 +88,19 @@ def _of_protection(run: Run) -> Iterator[InitialTest]:
 
 def _in_function(run: Run) -> Iterator[InitialTest]:
     if _three_phases(run):
-        yield _test("Phase sequence", "clockwise field at the outlet", "6.4.3.9")
+        yield _test(
+            "Phase sequence", "supply on, station off: clockwise field at the outlet", "6.4.3.9"
+        )
     yield _test(
         "Function",
-        "switches, interlock, pilot contact, emergency switching off; test button of each "
-        "residual-current device; the station's setting of its current, and that it is locked",
+        "supply on: switches, interlock, pilot contact, emergency switching off; test button of "
+        "each residual-current device; last the station's setting of its current, and that it is "
+        "locked",
         "6.4.3.10",
     )
     yield _test(
         "Voltage drop",
-        "under load, after energising, against the figures below",
+        "station at full load: against the figures below",
         "6.4.3.11",
     )
 
@@ -125,7 +135,7 @@ def _pilot(installation: Installation) -> Iterator[InitialTest]:
     if options == ("connected",):
         yield _test(
             "Separation of extra-low voltage circuits",
-            "the pilot contact's circuit from the live parts, if it works at SELV or PELV",
+            "dead: the pilot contact's circuit from the live parts, if it works at SELV or PELV",
             "6.4.3.4",
             links=("outlet",),
             limits=(
@@ -145,7 +155,8 @@ def _residual(installation: Installation) -> Iterator[InitialTest]:
     for device in devices:
         yield _test(
             "Residual-current device",
-            "tripping current and time with a tester for its type, in the waveform of that type",
+            "supply on, station off: tripping current and time with a tester for its type, in the "
+            "waveform of that type",
             "6.4.3.7 and 6.4.3.8",
             links=(device.name,),
             limits=_trip_times(device),

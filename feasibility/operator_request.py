@@ -120,6 +120,7 @@ def _site(run: Run) -> Iterator[RequestItem]:
     texts = (
         ("site", "site", site.name),
         ("address", "address", " ".join(site.address.split())),
+        ("client", "client", site.client or ""),
         ("metering_point", "number of the metering place", site.metering_point or ""),
         ("survey_date", "date of the survey", surveyed.isoformat()),
         ("planned_operation", "planned start of operation", planned.isoformat() if planned else ""),

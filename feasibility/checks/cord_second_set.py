@@ -24,7 +24,7 @@ def _in_both_sets(installation: Installation) -> Sequence[Link]:
 def _judge(run: Run, link: Link) -> Finding:
     choice = "cord_second_table_set"
     rating = cord_ampacity(run.installation, link, run.ends, choice=choice)
-    words = f"the ampacity by the second published set ({run.basis.choices[choice]})"
+    words = "the ampacity by the second published set of tables"
     limit = run.basis.limit("cord_second_set")
     return current_finding(SECOND_SET, link, run, limit, rating.value_a, rating.steps, words)
 

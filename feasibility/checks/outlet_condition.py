@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 from collections.abc import Sequence
+from dataclasses import replace
 
 from feasibility import tables
 from feasibility.checks.question import Check, Run, finding, the_outlet, verdict_of
@@ -34,7 +35,7 @@ def _judge_condition(run: Run, link: Link) -> Finding:
     fact = link.data.word(_CONDITION_FIELD[link.kind])
     found = run.ends.known(fact)
     if found == _NOBODY_LOOKED:
-        raise NotKnown((fact,))
+        raise NotKnown((replace(fact, options=()),))
     if found != "no damage seen":
         return finding(
             CONDITION,
@@ -105,11 +106,10 @@ def _judge_bridge(run: Run, link: Link) -> Finding:
     to_measure = run.basis.limit("test_before_energising")
     words = (
         "Whether neutral and protective conductor are separate at the outlet has not been "
-        "measured. A bridge would trip the residual-current device at the first load; measure it "
-        "before energising; not known: {facts}."
+        "measured. A bridge would trip the residual-current device at the first load: measure it "
+        "before energising."
     )
-    facts = {"facts": fact.label}
-    return finding(BRIDGE, link, to_measure, Outcome.CAUTION, words, facts, facts=(fact,))
+    return finding(BRIDGE, link, to_measure, Outcome.CAUTION, words, facts=(fact,))
 
 
 def _survey_date(run: Run) -> dt.date:

@@ -91,7 +91,7 @@ def _judge_plug(run: Run, link: Link) -> Finding:
     )
     passes = all(ends.known(first) == ends.known(second) for first, second in pairs)
     words = "fits" if passes else "does not fit"
-    texts = [" ".join(_plain(ends.known(pair[side])) for pair in pairs) for side in (0, 1)]
+    texts = [_configuration(*(ends.known(pair[side]) for pair in pairs)) for side in (0, 1)]
     return finding(
         PLUG,
         link,
@@ -102,8 +102,8 @@ def _judge_plug(run: Run, link: Link) -> Finding:
     )
 
 
-def _plain(value: object) -> str:
-    return f"{value:g}" if isinstance(value, float) else str(value)
+def _configuration(rating_a: float, poles: str, clock: float) -> str:
+    return f"{rating_a:g} A, {poles}, {clock:g} h"
 
 
 def _judge_unplugging(run: Run, link: Link) -> Finding:

@@ -9,6 +9,7 @@ from typing import Any
 
 from feasibility.code_basis import CodeBasis
 from feasibility.installation.facts import Fact
+from feasibility.installation.field_words import FIELD_WORDS
 from feasibility.survey.stated import Record, Stated
 
 _UNITS = {
@@ -52,7 +53,9 @@ def unit_of(field: str) -> str:
 
 @cache
 def words_of(field: str) -> str:
-    """Return a field's name in words, without its unit."""
+    """Return what a field is called, without its unit."""
+    if field in FIELD_WORDS:
+        return FIELD_WORDS[field]
     endings = [ending for ending in _UNITS if field.endswith(ending)]
     stem = field.removesuffix(max(endings, key=len)) if endings else field
     return stem.replace("_", " ")

@@ -11,7 +11,12 @@ from feasibility.installation.model import Installation, Link, LinkKind, PathCir
 from feasibility.installation.resolve import Resolved
 from feasibility.remedies.of_cables import cord_of_section, of_section
 from feasibility.remedies.of_devices import usual_residual_ma
-from feasibility.remedies.of_outlet import DEGREES_OF_PROTECTION, new_outlet
+from feasibility.remedies.of_outlet import (
+    DEGREES_OF_PROTECTION,
+    contacts_for,
+    needs_interlock,
+    new_outlet,
+)
 from feasibility.remedies.record import Kind, Part
 from feasibility.remedies.values import (
     HYPOTHETICAL,
@@ -32,6 +37,8 @@ from feasibility.survey.stated import Record
 
 _SHIFTS = 5
 """So many sections above the smallest are tried, of cable and cord together."""
+
+_CHARACTERISTIC, _FUSE_SYSTEM = "C", "NH"
 
 _PHASES = ("L1", "L2", "L3")
 _PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
@@ -157,26 +164,45 @@ def _part(
     if installation.cord is not None:
         grade, cord = _cord(installation)
         changes += cord_of_section(installation, cord, design.cord_mm2, grade)
-    changes += new_outlet(installation, outlet, design.rating_a, DEGREES_OF_PROTECTION[-1])
-    words = (
-        "Lay a circuit of its own from {start} to a new outlet of {rating}: {device} of {rating}, "
-        "residual-current device of type B, cable of {section}, apart from other circuits"
-    )
-    words += ", cord of {cord}." if installation.cord is not None else "."
+    rating_a = design.rating_a
+    changes += new_outlet(installation, outlet, rating_a, DEGREES_OF_PROTECTION[-1])
+    length_m = sum(known(link.data.number("length_m")) or 0.0 for link in circuit.cables)
+    contacts, interlocked = contacts_for(installation), needs_interlock(installation, rating_a)
     return part(
         Kind.NEW_CIRCUIT,
         circuit.link,
-        words,
+        _WORDS
+        + (_WITH_CORD if installation.cord is not None else "")
+        + (_INTERLOCKED if interlocked else "."),
         {
             "start": circuit.starts_at,
-            "rating": figure(design.rating_a, "A"),
-            "device": design.kind,
+            "rating": figure(rating_a, "A"),
+            "contacts": contacts[0] if contacts else "contacts as present",
+            "device": _DEVICE_WORDS[design.kind],
+            "capacity": figure(design.breaking_ka, "kA"),
+            "residual": figure(usual_residual_ma(), "mA"),
+            "residual_rating": figure(_residual_rating(design), "A"),
+            "length": figure(length_m, "m"),
             "section": figure(design.section_mm2, "mm2"),
             "cord": figure(design.cord_mm2, "mm2"),
         },
         changes,
-        quantity=sum(known(link.data.number("length_m")) or 0.0 for link in circuit.cables),
+        quantity=length_m,
     )
+
+
+_WORDS = (
+    "Lay a circuit of its own from {start} to a new outlet of {rating}, {contacts}: {device} of "
+    "{rating}, {capacity}; residual-current device of type B, {residual}, rated "
+    "{residual_rating}; copper cable of {section}, {length} on the present way, apart from other "
+    "circuits"
+)
+_WITH_CORD = "; cord of {cord}"
+_INTERLOCKED = "; the outlet interlocked with a switch."
+_DEVICE_WORDS = {
+    MINIATURE_BREAKER: f"{MINIATURE_BREAKER} of characteristic {_CHARACTERISTIC}",
+    FUSE: f"{FUSE}, fuse system {_FUSE_SYSTEM},",
+}
 
 
 def _assumed(values: dict[str, object]) -> dict[str, object]:
@@ -193,9 +219,9 @@ def _device(circuit: PathCircuit, design: _Design) -> dict[str, object]:
         "breaking_capacity_ka": design.breaking_ka,
     }
     if design.kind == MINIATURE_BREAKER:
-        values |= {"characteristic": "C", "energy_limiting_class": 3}
+        values |= {"characteristic": _CHARACTERISTIC, "energy_limiting_class": 3}
     else:
-        values |= {"fuse_system": "NH"}
+        values |= {"fuse_system": _FUSE_SYSTEM}
     device = _assumed(values)
     record = circuit.device.data.record
     for field in ("enclosure_temperature_c", "loaded_neighbours"):
@@ -205,14 +231,17 @@ def _device(circuit: PathCircuit, design: _Design) -> dict[str, object]:
     return device
 
 
+def _residual_rating(design: _Design) -> float:
+    return next(one for one in tables.standard_device_ratings() if one >= design.rating_a)
+
+
 def _residual(design: _Design) -> dict[str, object]:
-    ratings = tables.standard_device_ratings()
     return _assumed(
         {
             "present": True,
             "type": "B",
             "residual_current_ma": usual_residual_ma(),
-            "rating_a": next(one for one in ratings if one >= design.rating_a),
+            "rating_a": _residual_rating(design),
             "delay": "none",
             "combined": False,
             "other_leakage_ma": 0,

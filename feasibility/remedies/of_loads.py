@@ -106,7 +106,7 @@ def _managed(board: _Board) -> Ladder:
     levels = range(math.ceil(present) - 1, least - 1, -max(1, math.ceil(present / _LEVELS)))
     words = (
         "Load management that keeps the other loads of {where} at or below {level} per phase while "
-        "the station charges, and whenever it fails itself."
+        "the station charges, also when the load management itself fails."
     )
     return [
         _at_board(Kind.LOAD_MANAGEMENT, board, words, level, (_capped(board, level),))

@@ -129,11 +129,11 @@ def _remedy(remedy: Remedy, currency: str) -> RemedyRow:
 def _part(offered: OfferedPart, *, several: bool) -> PartRow:
     alone = ""
     if several:
-        alone = "alone: not limited or not known"
+        alone = "what it alone lets through is not limited or not known"
         if offered.alone_a is not None:
-            alone = f"alone: {carried_text(offered.alone_a)}"
+            alone = f"alone it lets {carried_text(offered.alone_a)} through"
         if offered.alone_a == 0:
-            alone = "alone: none of the settings"
+            alone = "alone it lets no setting of the station through"
     return PartRow(words=message_text(offered.part.words), alone=alone)
 
 

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING
 from feasibility.render.numbers import NOT_KNOWN, CurrentsBeside, number_text
 from feasibility.render.scale import round_step
 from feasibility.render.text_fit import BOLD, fit_name
+from feasibility.render.words import OUTCOME_SIGNS
 from feasibility.result import Outcome
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ BARS_TO = 148.0
 CARRIES_AT = 163.0
 ADVISED_AT = WIDTH
 NAME_FROM = 7.0
-NAME_WIDTH = BARS_FROM - NAME_FROM - 2.0
+SIGN_AT = BARS_FROM - 1.5
+NAME_WIDTH = SIGN_AT - 3.5 - NAME_FROM
 NAME_SIZE = 2.5
 HEAD = 11.0
 FOOT = 1.5
@@ -40,6 +42,7 @@ ROOM_FOR_ROWS = 78.0
 BAR_SHARE = 0.5
 BREAK_BEFORE_END = 5.0
 HATCH_STEP = 1.5
+_SIGNED = (Outcome.FAIL, Outcome.CAUTION, Outcome.OPEN)
 TICKS_ABOUT = 6
 SHORTEST_SCALE_A = 0.1
 BEYOND = 1.5
@@ -58,9 +61,13 @@ class BarStyle(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Bar:
-    """One link's row. ``width`` is zero for no current; ``cut`` tells that it goes on."""
+    """One link's row. ``width`` is zero for no current; ``cut`` tells that it goes on.
+
+    ``sign`` is that of the link's outcome, unless it passes: a part can carry enough and fail.
+    """
 
     number: int
+    sign: str
     name_lines: tuple[str, ...]
     name_y: float
     x: float
@@ -189,6 +196,7 @@ def _bar(
     hatched = style in (BarStyle.SHORT, BarStyle.UNCERTAIN)
     return Bar(
         number=number,
+        sign=OUTCOME_SIGNS[link.outcome] if link.outcome in _SIGNED else "",
         name_lines=lines,
         name_y=_mm(top + row / 2 + NAME_SIZE * (0.36 - 0.52 * (len(lines) - 1))),
         x=BARS_FROM,

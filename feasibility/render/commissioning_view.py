@@ -2,27 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from feasibility.expected_readings import ExpectedNode, ExpectedReadings, Span
-from feasibility.initial_tests import InitialTest
 from feasibility.render.numbers import EN_DASH, NOT_KNOWN, amount_text, number_text, with_unit
+from feasibility.render.precautions import isolation
+from feasibility.render.survey_values import stated_text
+from feasibility.result import Verdict
+from feasibility.survey.model import OUTLET
+
+if TYPE_CHECKING:
+    from feasibility.assessment import Assessment
+    from feasibility.expected_readings import ExpectedNode, Span
+    from feasibility.initial_tests import InitialTest
+    from feasibility.survey.model import Survey
 
 NOT_STANDING = (
     "The verdict does not let the station be connected as the site was surveyed. The figures hold "
     "for the site before its change: survey it again after the change and use that report's sheet."
 )
-ISOLATION = (
-    "Switch off every source on all poles: the network, and the station with its battery.",
-    "Secure each of them against being switched on again: a lock, its key with whoever works here, "
-    "and a notice.",
-    "Prove the indicator with two poles, prove all conductors against each other and against earth "
-    "dead with it, and prove the indicator once more.",
-    "Earth and short-circuit where the rules for the place ask for it, the earth first.",
-    "Cover neighbouring parts that stay live.",
-    "Wait for the discharging time on the station's label before its parts are touched.",
+NOT_DECIDED = (
+    "It is not decided yet whether the station may be connected. Find out the open facts first, "
+    "have the site assessed again and use that report's sheet."
 )
-"""EN 50110-1, dead working, and the trade; from memory."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,6 +48,7 @@ class NodeRow:
     drop: str
     drop_from_origin: str
     loop: str
+    loop_read: str
     loop_most: str
     fault: str
 
@@ -67,25 +71,28 @@ class CommissioningSheet:
     not_standing: str
     test_current: str
     between: str
+    fault_between: str
     phases: tuple[str, ...]
     nodes: tuple[NodeRow, ...]
     temperatures: tuple[TemperatureRow, ...]
     lacking: tuple[str, ...]
 
 
-def commissioning_sheet(expected: ExpectedReadings) -> CommissioningSheet:
+def commissioning_sheet(assessment: Assessment) -> CommissioningSheet:
     """Return the sheet as text."""
-    lacking = [words for one in expected.nodes for words in one.lacking]
+    expected, survey = assessment.expected_readings, assessment.survey
+    lacking = [_sentence(words) for one in expected.nodes for words in one.lacking]
     current = expected.test_current_a
-    betweens = {one.voltage_between for one in expected.nodes[1:]}
+    read = _loops_read(survey)
     return CommissioningSheet(
-        isolation=ISOLATION,
+        isolation=isolation(survey),
         tests=tuple(_test(number, one) for number, one in enumerate(expected.tests, start=1)),
-        not_standing="" if expected.verdict_stands else NOT_STANDING,
+        not_standing=_not_standing(assessment),
         test_current="its full current" if current is None else amount_text(current, "A"),
-        between=" or ".join(sorted(betweens)),
+        between=_either(one.voltage_between for one in expected.nodes[1:]),
+        fault_between=_either(one.fault_between for one in expected.nodes),
         phases=expected.phases or ("L1", "L2", "L3"),
-        nodes=tuple(_node(one) for one in expected.nodes),
+        nodes=tuple(_node(one, read.get(one.node, "")) for one in expected.nodes),
         temperatures=tuple(
             TemperatureRow(
                 link=one.link,
@@ -97,6 +104,27 @@ def commissioning_sheet(expected: ExpectedReadings) -> CommissioningSheet:
         ),
         lacking=tuple(dict.fromkeys(lacking)),
     )
+
+
+def _not_standing(assessment: Assessment) -> str:
+    if assessment.expected_readings.verdict_stands:
+        return ""
+    return NOT_DECIDED if assessment.verdict is Verdict.UNDECIDED else NOT_STANDING
+
+
+def _either(words: Iterable[str]) -> str:
+    return " or ".join(sorted(set(words)))
+
+
+def _sentence(words: str) -> str:
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _loops_read(survey: Survey) -> dict[str, str]:
+    """Return what the survey read of the earth-fault loop, by node."""
+    places = [(one.name, one.measured_loop_impedance_ohm) for one in survey.board]
+    places.append((OUTLET, survey.outlet.measured_loop_impedance_ohm))
+    return {name: stated_text(read) for name, read in places if read is not None}
 
 
 def span_text(span: Span | None, unit: str = "") -> str:
@@ -120,7 +148,7 @@ def _test(number: int, one: InitialTest) -> InitialTestRow:
     )
 
 
-def _node(one: ExpectedNode) -> NodeRow:
+def _node(one: ExpectedNode, loop_read: str) -> NodeRow:
     most = one.loop_advised_ohm
     return NodeRow(
         node=one.node,
@@ -128,6 +156,7 @@ def _node(one: ExpectedNode) -> NodeRow:
         drop="" if not one.section else span_text(one.section_drop_v),
         drop_from_origin="" if not one.section else span_text(one.drop_v),
         loop=span_text(one.loop_ohm),
+        loop_read=loop_read,
         loop_most="" if most is None else number_text(most),
         fault=span_text(one.fault_current_a),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import TYPE_CHECKING
 
 from feasibility.render.numbers import THIN_SPACE, number_text, quantity_text
@@ -20,6 +21,17 @@ _LETTERS = {
 }
 """What a bare letter means on each kind of element."""
 
+_TOLD = (
+    ("setting of", "set to "),
+    ("short-time setting", "short-time "),
+    ("short-time delay", "delayed "),
+    ("short-circuit setting", "instantaneous "),
+    ("nameplate current", "nameplate "),
+)
+"""What a figure is, by what its meaning begins with, where its unit alone does not tell."""
+
+_CELSIUS = re.compile(r"\b(\d+) C\b")
+
 
 def detail_texts(element: PathElement) -> tuple[str, ...]:
     """Return the details of an element, in their order, each with its unit or its word."""
@@ -30,6 +42,7 @@ def _detail_text(kind: str, detail: Quantity | str) -> str:
     if isinstance(detail, Quantity):
         if detail.meaning.startswith("clock position"):
             return f"{number_text(detail.value)}{THIN_SPACE}h"
-        return quantity_text(detail)
+        told = next((word for start, word in _TOLD if detail.meaning.startswith(start)), "")
+        return f"{told}{quantity_text(detail)}"
     word, letters = _LETTERS.get(kind, ("", frozenset()))
-    return f"{word} {detail}" if detail in letters else detail
+    return f"{word} {detail}" if detail in letters else _CELSIUS.sub(r"\1 °C", detail)

@@ -14,12 +14,13 @@ WIDTH = 180.0
 MM_PER_POINT = 25.4 / 72
 LINE = 1.36
 BODY, SMALL, SENTENCE, TITLE, FIGURE = 9.0, 7.5, 15.0, 10.0, 12.0
-HEADINGS = 2 * (5.0 + BODY * LINE * MM_PER_POINT)
+HEADINGS = 3 * (5.0 + BODY * LINE * MM_PER_POINT)
 VERDICT_FRAME = 12.5
 FIGURES_FRAME = 7.0
 FIGURE_WIDTH = 41.0
 REMARK_LINES = 3
 LEGEND_LINES = 3
+NOTE_GAP = 1.6
 TASK_GAP = 0.9
 TASK_WIDTH = 172.0
 
@@ -30,7 +31,7 @@ def fits_one_page(
     sentence: str,
     reason: str,
     figures: Sequence[str],
-    remark: str,
+    notes: Iterable[str],
     picture_height: float,
     tasks: Iterable[str],
 ) -> bool:
@@ -44,7 +45,7 @@ def fits_one_page(
         + FIGURES_FRAME
         + figure_lines * FIGURE * LINE * MM_PER_POINT
         + (1 + REMARK_LINES) * SMALL * LINE * MM_PER_POINT
-        + _height([remark], BODY, WIDTH)
+        + sum(_height([one], BODY, WIDTH) + NOTE_GAP for one in notes)
         + HEADINGS
         + picture_height
         + LEGEND_LINES * SMALL * LINE * MM_PER_POINT

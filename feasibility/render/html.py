@@ -28,7 +28,7 @@ def to_html(assessment: Assessment, advice: Advice | None = None) -> str:
         environment()
         .get_template(_REPORT)
         .render(
-            view=report_view(assessment),
+            view=report_view(assessment, advice),
             advice=None if advice is None else advice_view(assessment, advice),
             style=Markup(style),  # noqa: S704 - our own file
         )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from feasibility.expected_readings import INSULATION
 from feasibility.render.numbers import TEXT_DIGITS, amount_text, number_text
 
 if TYPE_CHECKING:
@@ -19,13 +20,14 @@ class NetworkRows:
     """The converged network as text.
 
     A node has its lowest voltage between lines, the voltages of L1, L2 and L3, and the unbalance; a
-    branch its currents in L1, L2, L3 and the neutral, its loading and its loss.
+    branch its currents in L1, L2, L3 and the neutral, its loading and its loss; a conductor its
+    temperature and the one that its insulation permits.
     """
 
     station_current: str
     nodes: tuple[tuple[str, ...], ...]
     branches: tuple[tuple[str, ...], ...]
-    temperatures: tuple[tuple[str, str], ...]
+    temperatures: tuple[tuple[str, str, str], ...]
     deviation: str
 
 
@@ -34,6 +36,11 @@ def network_rows(assessment: Assessment) -> NetworkRows | None:
     state = assessment.network
     if state is None:
         return None
+    permitted = {
+        one.link: amount_text(one.value, one.unit)
+        for one in assessment.expected_readings.temperatures
+        if one.part == INSULATION
+    }
     return NetworkRows(
         station_current=amount_text(state.station_current_a, "A", 4),
         nodes=tuple(
@@ -56,7 +63,7 @@ def network_rows(assessment: Assessment) -> NetworkRows | None:
             for one in state.branches
         ),
         temperatures=tuple(
-            (name, amount_text(value, "°C"))
+            (name, amount_text(value, "°C"), permitted.get(name, NOTHING))
             for name, value in state.conductor_temperatures_c.items()
         ),
         deviation=number_text(state.solver_deviation),

@@ -28,10 +28,12 @@ TEXT_DIGITS = 3
 WORKING_DIGITS = 4
 _ALL_DIGITS = 17
 _SMALLEST_PLAIN = 1e-4
-_LARGEST_PLAIN = 1e7
+_LARGEST_PLAIN = 1e6
 _GROUPED_FROM = 10_000
 _NOISE = 1e-12
 """Relative difference that only the arithmetic of the machine makes."""
+
+_PLACEHOLDER = re.compile(r"\{(\w+)\}")
 
 _UNITS = {
     "ohm": "Ω",
@@ -197,8 +199,12 @@ def value_and_limit(finding: Finding) -> tuple[str, str, str]:
 
 
 def message_text(message: Message, digits: int = TEXT_DIGITS) -> str:
-    """Fill a message's placeholders; what is not a placeholder of it stays as it stands."""
-    figures = _figures(message.values.values(), digits)
+    """Fill a message's placeholders; what is not a placeholder of it stays as it stands.
+
+    Only figures that stand in the sentence are told apart from each other.
+    """
+    named = [message.values.get(one) for one in _PLACEHOLDER.findall(message.template)]
+    figures = _figures([one for one in named if one is not None], digits)
 
     def filled(match: re.Match[str]) -> str:
         entry = message.values.get(match[1])
@@ -206,7 +212,7 @@ def message_text(message: Message, digits: int = TEXT_DIGITS) -> str:
             return match[0]
         return entry if isinstance(entry, str) else figures[id(entry)]
 
-    return re.sub(r"\{(\w+)\}", filled, message.template)
+    return _PLACEHOLDER.sub(filled, message.template)
 
 
 def _figures(entries: Iterable[Quantity | str], digits: int) -> dict[int, str]:

@@ -1,36 +1,18 @@
-"""What must be done, what was assumed, what is open, and what everybody must observe."""
+"""What was assumed, what is open, what is to be watched, and what the report does not say."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from feasibility.render.numbers import message_text, options_text, with_unit
-from feasibility.render.survey_values import stated_text
-from feasibility.render.words import currents_beside, failed, opened
-from feasibility.result import Outcome, Verdict
+from feasibility.render.finding_out import how_to_find_out
+from feasibility.render.numbers import message_text, options_text
+from feasibility.result import Outcome
 
 if TYPE_CHECKING:
     from feasibility.assessment import Assessment
-
-PRECAUTIONS = (
-    "Before any work on the installation: isolate it, secure it against being switched on again "
-    "and prove it dead at the place of work. No work on live parts (EN 50110-1:2023, dead working; "
-    "from memory).",
-    "Never pull or insert the plug under load. Stop the station, wait until it draws no current, "
-    "switch off, and only then pull the plug.",
-    "Only persons skilled in electricity open boards, change devices, connect cables or measure.",
-    "The service fuse or service device and everything sealed belong to the network operator; "
-    "only the operator opens, changes or operates them.",
-    "The station's battery is a second source. Parts of the station stay live when the supply is "
-    "off; before work on it follow its maker's procedure.",
-    "Unwind the cord completely before use and keep it unwound: coiled cord overheats at a current "
-    "that it carries when laid out.",
-    "Check the temperature of plug, outlet, terminals, devices and cord at full load after the "
-    "first hours, and again after the first weeks. Stop the station if a part is too hot to touch, "
-    "discoloured or smells.",
-)
-"""Common practice of the trade, no source, except where one is named."""
+    from feasibility.result import Finding
 
 SCOPE = (
     "The report answers one question: whether the links from the service to the terminals of the "
@@ -46,14 +28,6 @@ SCOPE = (
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Task:
-    """One thing to do before the station is connected."""
-
-    sign: str
-    text: str
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class AssumptionRow:
     """One range that stood for a value."""
 
@@ -66,62 +40,12 @@ class AssumptionRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenFactRow:
-    """One fact to find out, and the checks that wait for it."""
+    """One fact to find out, how, and the numbers of the findings that wait for it."""
 
     label: str
     fact: str
+    how: str
     blocks: str
-
-
-def tasks(assessment: Assessment) -> tuple[Task, ...]:
-    """Return what must be done: the failed findings by link, then what is to be found out."""
-    return (
-        *_setting_tasks(assessment),
-        *_failed_tasks(assessment),
-        *_open_tasks(assessment),
-    )
-
-
-def _setting_tasks(assessment: Assessment) -> tuple[Task, ...]:
-    if assessment.verdict is Verdict.CARRIES_REDUCED:
-        current = currents_beside(assessment).carried(assessment.carryable_current_a)
-        text = (
-            f"Set the station's input current to at most {with_unit(current, 'A')} per phase and "
-            "lock the setting; or have the links upgraded that are named below."
-        )
-        return (Task(sign="→", text=text),)
-    if assessment.verdict is not Verdict.CARRIES:
-        return ()
-    setting = assessment.survey.station.setting_a
-    kept = f" Keep the station's setting at {stated_text(setting, 'A')}." if setting else ""
-    return (Task(sign="→", text=f"Nothing has to be changed.{kept}"),)
-
-
-def _failed_tasks(assessment: Assessment) -> tuple[Task, ...]:
-    by_link: dict[str, list[str]] = {}
-    for one in failed(assessment):
-        by_link.setdefault(one.link, []).append(message_text(one.reason))
-    return tuple(
-        Task(sign="✗", text=f"{link}: {' '.join(dict.fromkeys(sentences))}")
-        for link, sentences in by_link.items()
-    )
-
-
-def _open_tasks(assessment: Assessment) -> tuple[Task, ...]:
-    facts = [
-        Task(sign="?", text=f"Find out: {one.label} ({_waiting(len(one.checks))}).")
-        for one in assessment.open_facts
-    ]
-    others = [
-        Task(sign="?", text=f"{one.link}: {message_text(one.reason)}")
-        for one in opened(assessment)
-        if not one.facts
-    ]
-    return (*facts, *others)
-
-
-def _waiting(count: int) -> str:
-    return "one finding waits for it" if count == 1 else f"{count} findings wait for it"
 
 
 def assumption_rows(assessment: Assessment) -> tuple[AssumptionRow, ...]:
@@ -139,16 +63,40 @@ def assumption_rows(assessment: Assessment) -> tuple[AssumptionRow, ...]:
 
 
 def open_fact_rows(assessment: Assessment) -> tuple[OpenFactRow, ...]:
-    """Return the open facts with the checks that wait for each."""
+    """Return the open facts with the findings that wait for each."""
     return tuple(
-        OpenFactRow(label=one.label, fact=one.fact, blocks="; ".join(one.checks))
+        OpenFactRow(
+            label=one.label,
+            fact=one.fact,
+            how=how_to_find_out(one.fact),
+            blocks=", ".join(
+                number
+                for number, finding in _numbered(assessment, Outcome.OPEN)
+                if one.fact in finding.facts
+            ),
+        )
         for one in assessment.open_facts
     )
 
 
 def cautions(assessment: Assessment) -> tuple[str, ...]:
-    """Return the sentences of all cautions."""
-    return tuple(message_text(one) for one in assessment.cautions)
+    """Return the cautions, each sentence once, with its links and the numbers of its findings."""
+    found: dict[str, list[tuple[str, str]]] = {}
+    for number, one in _numbered(assessment, Outcome.CAUTION):
+        found.setdefault(message_text(one.reason), []).append((one.link, number))
+    return tuple(
+        f"{', '.join(dict.fromkeys(link for link, _ in places))}: {sentence} "
+        f"({'finding' if len(places) == 1 else 'findings'} "
+        f"{', '.join(number for _, number in places)})"
+        for sentence, places in found.items()
+    )
+
+
+def _numbered(assessment: Assessment, outcome: Outcome) -> Iterator[tuple[str, Finding]]:
+    """Yield the findings of an outcome with the numbers that they have in the report."""
+    for number, one in enumerate(assessment.findings, start=1):
+        if one.outcome is outcome:
+            yield str(number), one
 
 
 def outcome_counts(assessment: Assessment) -> dict[Outcome, int]:

@@ -11,6 +11,7 @@ from feasibility.render.commissioning_view import CommissioningSheet, commission
 from feasibility.render.details import detail_texts
 from feasibility.render.drawing import Item, Sheet, Symbol, one_line_drawing
 from feasibility.render.fault_view import FaultTable, fault_table
+from feasibility.render.figures_view import Figure, figures_of, notes_of
 from feasibility.render.findings_view import (
     QuestionGroup,
     Working,
@@ -20,30 +21,27 @@ from feasibility.render.findings_view import (
 from feasibility.render.first_page import fits_one_page
 from feasibility.render.generation_view import GenerationView, generation_view
 from feasibility.render.network_view import NetworkRows, network_rows
+from feasibility.render.next_steps import Task, shortfall_title, shortfalls, steps
 from feasibility.render.numbers import (
-    NOT_KNOWN,
     CurrentsBeside,
-    amount_text,
     message_text,
     source_name,
     with_unit,
 )
 from feasibility.render.operator_view import RequestGroup, request_groups
+from feasibility.render.precautions import precautions
 from feasibility.render.remarks_view import (
-    PRECAUTIONS,
     SCOPE,
     AssumptionRow,
     OpenFactRow,
-    Task,
     assumption_rows,
     cautions,
     open_fact_rows,
     outcome_counts,
-    tasks,
 )
 from feasibility.render.sections import NUMBER_OF
 from feasibility.render.survey_values import SurveyTable, stated_text, survey_tables
-from feasibility.render.text_fit import fit_name, shorten
+from feasibility.render.text_fit import shorten
 from feasibility.render.time_current_picture import TimeCurrentPicture, time_current_picture
 from feasibility.render.voltage_picture import VoltagePicture, voltage_picture
 from feasibility.render.words import (
@@ -52,31 +50,17 @@ from feasibility.render.words import (
     currents_beside,
     verdict_reason,
     verdict_sentence,
-    why_no_carryable_current,
 )
 from feasibility.render.year_view import YearView, year_view
 
 if TYPE_CHECKING:
+    from feasibility.advice import Advice
     from feasibility.assessment import Assessment
     from feasibility.survey.model import Survey
 
-NOT_STATED = "not stated"
-MOST_CARRIED = "the most that every link carries, as the station can be set"
-MOST_ADVISED = "with recommendations and good practice counted too"
 HASH_DIGITS_ON_EVERY_PAGE = 16
 REFERENCE_WIDTH = 36.0
 """Room for the reference in the header, in units of its font size."""
-WEAKEST_WIDTH = 12.0
-"""Room for a line of the weakest link's name in its box, in units of its font size."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Figure:
-    """One of the figures on the first page."""
-
-    title: str
-    value: str
-    remark: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,10 +116,11 @@ class ReportView:
     verdict_sentence: str
     verdict_reason: str
     figures: tuple[Figure, ...]
-    no_carryable: str
-    current_alone: str
+    notes: tuple[str, ...]
     chain: ChainPicture
-    tasks: tuple[Task, ...]
+    steps: tuple[Task, ...]
+    shortfalls: tuple[Task, ...]
+    shortfall_title: str
     verdict_fits_its_page: bool
     counts: tuple[tuple[str, str, int], ...]
     client: str
@@ -167,13 +152,16 @@ class ReportView:
     scope: tuple[str, ...]
 
 
-def report_view(assessment: Assessment) -> ReportView:
-    """Return an assessment as the text and the positions of its report."""
+def report_view(assessment: Assessment, advice: Advice | None = None) -> ReportView:
+    """Return an assessment as the text and the positions of its report.
+
+    Of the advice only the first remedy stands here, among the steps of the first page.
+    """
     survey = assessment.survey
     shown = currents_beside(assessment)
-    figures = _figures(assessment, shown)
+    figures, notes = figures_of(assessment, shown), notes_of(assessment, shown)
     picture = chain_picture(assessment, shown)
-    to_do = tasks(assessment)
+    to_do, amiss = steps(assessment, advice), shortfalls(assessment)
     return ReportView(
         furniture=_furniture(assessment),
         number=NUMBER_OF,
@@ -182,11 +170,20 @@ def report_view(assessment: Assessment) -> ReportView:
         verdict_sentence=verdict_sentence(assessment),
         verdict_reason=verdict_reason(assessment),
         figures=figures,
-        no_carryable=why_no_carryable_current(assessment),
-        current_alone=_current_alone(assessment, shown),
+        notes=notes,
         chain=picture,
-        tasks=to_do,
-        verdict_fits_its_page=_fits_one_page(assessment, figures, picture, to_do),
+        steps=to_do,
+        shortfalls=amiss,
+        shortfall_title=shortfall_title(amiss),
+        verdict_fits_its_page=fits_one_page(
+            title=survey.site.name,
+            sentence=verdict_sentence(assessment),
+            reason=verdict_reason(assessment),
+            figures=[one.value for one in figures],
+            notes=notes,
+            picture_height=picture.height,
+            tasks=[one.text for one in (*to_do, *amiss)],
+        ),
         counts=_counts(assessment),
         client=survey.site.client or "",
         qualification=survey.surveyor.qualification or "not stated",
@@ -210,10 +207,10 @@ def report_view(assessment: Assessment) -> ReportView:
         cautions=cautions(assessment),
         not_checked=assessment.not_checked,
         sources=_sources(assessment),
-        commissioning=commissioning_sheet(assessment.expected_readings),
+        commissioning=commissioning_sheet(assessment),
         operator_notice=assessment.operator_request.notice,
         operator_groups=request_groups(assessment.operator_request),
-        precautions=PRECAUTIONS,
+        precautions=precautions(survey),
         scope=SCOPE,
     )
 
@@ -227,23 +224,6 @@ def _survey_tables(assessment: Assessment) -> tuple[SurveyTable, ...]:
 def _voltages(assessment: Assessment) -> VoltagePicture | None:
     along = assessment.voltage_along
     return None if along is None else voltage_picture(along)
-
-
-def _fits_one_page(
-    assessment: Assessment,
-    figures: tuple[Figure, ...],
-    picture: ChainPicture,
-    to_do: tuple[Task, ...],
-) -> bool:
-    return fits_one_page(
-        title=assessment.survey.site.name,
-        sentence=verdict_sentence(assessment),
-        reason=verdict_reason(assessment),
-        figures=[one.value for one in figures],
-        remark=why_no_carryable_current(assessment),
-        picture_height=picture.height,
-        tasks=[one.text for one in to_do],
-    )
 
 
 def _counts(assessment: Assessment) -> tuple[tuple[str, str, int], ...]:
@@ -269,43 +249,6 @@ def _furniture(assessment: Assessment) -> Furniture:
         version=assessment.program_version,
         survey_hash=assessment.survey_sha256[:HASH_DIGITS_ON_EVERY_PAGE],
     )
-
-
-def _figures(assessment: Assessment, shown: CurrentsBeside) -> tuple[Figure, ...]:
-    return (
-        Figure(
-            title="Requested current",
-            value=_current_text(assessment.requested_current_a, shown.requested, NOT_KNOWN),
-            remark="what the station draws for many hours, per phase",
-        ),
-        _offered("Carryable current", assessment.carryable_current_a, shown, MOST_CARRIED),
-        _offered("Advised current", assessment.advised_current_a, shown, MOST_ADVISED),
-        Figure(
-            title="Weakest link",
-            value=" ".join(fit_name(assessment.weakest_link, WEAKEST_WIDTH, 1.0, 4)) or NOT_KNOWN,
-            remark="the link that holds the current down",
-        ),
-    )
-
-
-def _offered(title: str, current_a: float | None, shown: CurrentsBeside, remark: str) -> Figure:
-    text = _current_text(current_a, shown.carried(current_a), NOT_STATED)
-    return Figure(title=title, value="no setting" if current_a == 0 else text, remark=remark)
-
-
-def _current_text(current_a: float | None, figure: str, otherwise: str) -> str:
-    return otherwise if current_a is None else with_unit(figure, "A")
-
-
-def _current_alone(assessment: Assessment, shown: CurrentsBeside) -> str:
-    """Return the ampere result where no carryable current is stated."""
-    current_a = assessment.current_limit_only_a
-    if assessment.carryable_current_a is not None or current_a is None:
-        return ""
-    if current_a == 0:
-        smallest = amount_text(assessment.settings.smallest_a, "A")
-        return f"no setting of the station is low enough (the smallest is {smallest})"
-    return f"{with_unit(shown.carried(current_a), 'A')} per phase"
 
 
 def _instruments(survey: Survey) -> tuple[InstrumentRow, ...]:

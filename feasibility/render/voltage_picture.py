@@ -22,6 +22,7 @@ WIDTH = 180.0
 LEFT, RIGHT = 16.0, 176.0
 TOP, BOTTOM = 4.0, 52.0
 LABEL_SIZE = 2.3
+VALUE_SIZE = 2.2
 NAME_WIDTH = 26.0
 ROW = 3.0
 NAME_TOP = BOTTOM + 7.5
@@ -49,6 +50,8 @@ class NodeMark:
     name_lines: tuple[str, ...]
     name_y: float
     loaded: str
+    loaded_x: float
+    loaded_width: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -122,6 +125,8 @@ def _nodes(
         lines = fit_name(point.name, NAME_WIDTH, LABEL_SIZE, 2)
         half = max(text_width(line, LABEL_SIZE) for line in lines) / 2 + 0.5
         label_x = round(min(max(at, half), WIDTH - half), 2)
+        loaded = amount_text(point.loaded_v, "V", 4)
+        width = round(text_width(loaded, VALUE_SIZE), 2)
         row = next((n for n, end in enumerate(ends) if end <= label_x - half), len(ends))
         ends[row : row + 1] = [label_x + half]
         marks.append(
@@ -132,7 +137,9 @@ def _nodes(
                 label_x=label_x,
                 name_lines=lines,
                 name_y=round(NAME_TOP + 2 * ROW * row, 2),
-                loaded=amount_text(point.loaded_v, "V", 4),
+                loaded=loaded,
+                loaded_x=round(min(max(at - width / 2, LEFT + 1.2), RIGHT - 1.2 - width), 2),
+                loaded_width=width,
             )
         )
     return tuple(marks)

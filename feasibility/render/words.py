@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from feasibility.render.numbers import CurrentsBeside, amount_text, message_text, with_unit
@@ -84,11 +85,9 @@ def _why_reduced(assessment: Assessment) -> str:
 
 
 def _why_upgrade(assessment: Assessment) -> str:
-    found = failed(assessment)
-    barring = [one for one in found if not one.depends_on_current]
-    if barring:
-        text = "Requirements are not met that hold whatever the current is: "
-        return text + _questions(barring) + "."
+    if found := barring(assessment):
+        text = "Not met, whatever the current is: "
+        return text + _questions(found) + "."
     if not assessment.settings.counts:
         return (
             "The supply does not carry the requested current, and no lower setting counts: the "
@@ -116,18 +115,22 @@ def why_no_carryable_current(assessment: Assessment) -> str:
     """Return why no carryable current is stated; empty where one is."""
     if assessment.carryable_current_a is not None:
         return ""
-    barring = [one for one in failed(assessment) if not one.depends_on_current]
-    if barring:
-        return "None is stated, because a requirement is not met that no lower current meets."
+    if barring(assessment):
+        return "Not stated, because a requirement is not met that no lower current meets."
     if opened(assessment):
-        return "None is stated, because not every link can be judged yet."
-    return "None is stated, because nothing on the feed path limits the current."
+        return "Not stated, because not every link can be judged yet."
+    return "Not stated, because nothing on the feed path limits the current."
 
 
 def failed(assessment: Assessment) -> tuple[Finding, ...]:
     """Return the failed findings: first those that no lower current mends."""
     found = [one for one in assessment.findings if one.outcome is Outcome.FAIL]
     return tuple(sorted(found, key=lambda one: one.depends_on_current))
+
+
+def barring(assessment: Assessment) -> tuple[Finding, ...]:
+    """Return the failed findings that no lower current mends."""
+    return tuple(one for one in failed(assessment) if not one.depends_on_current)
 
 
 def opened(assessment: Assessment) -> tuple[Finding, ...]:
@@ -139,7 +142,7 @@ def _carries_a(finding: Finding) -> float:
     return finding.carries_a if finding.carries_a is not None else float("inf")
 
 
-def _questions(findings: list[Finding]) -> str:
+def _questions(findings: Sequence[Finding]) -> str:
     """Return what was asked, each question with the links where the answer is no."""
     links: dict[str, list[str]] = {}
     for one in findings:
@@ -154,7 +157,7 @@ def _cautions(assessment: Assessment) -> str:
     count = len(assessment.cautions)
     if not count:
         return ""
-    return f" {_count(count, 'caution goes', 'cautions go')} with it; see the cautions."
+    return f" {_count(count, 'caution goes', 'cautions go')} with it."
 
 
 def _count(number: int, one: str, several: str) -> str:

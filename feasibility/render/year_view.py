@@ -125,7 +125,7 @@ def _place(place: FreePlace) -> tuple[str, str, str, str, str, str]:
         moment(place.lowest_at) if place.varies else "always",
         carried_text(place.highest_a),
         hours_text(place.hours_exceeded),
-        f"{place.held_by} ({place.check})" if place.held_by else place.check,
+        place.held_by or NONE,
     )
 
 

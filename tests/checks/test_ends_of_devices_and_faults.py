@@ -64,7 +64,7 @@ def test_a_pairing_that_decides_is_asked_for_in_words() -> None:
     weak = build_installation(site(BAKERY, {"circuit[1].device.breaking_capacity_ka": 3}))
     open_facts = run_catalogue(weak, (CHECKS["breaking-capacity"],)).open_facts
     fact = open_facts["circuit[2].device.backed_up_to_ka"]
-    assert fact.label == "backed up to of the device of 'Yard outlet'"
+    assert fact.label == "back-up rating (with the device before it) of the device of 'Yard outlet'"
 
 
 @pytest.mark.parametrize(

@@ -338,7 +338,7 @@ def test_the_deciding_fact_is_named_in_words() -> None:
     assessment = quick(SINGLE, UNCLASSED)
     named = {one.fact: one.label for one in assessment.open_facts}
     assert named["circuit[1].device.let_through_a2s"] == (
-        "let through of the device of 'Yard outlet'"
+        "let-through energy by the maker's curve of the device of 'Yard outlet'"
     )
 
 

@@ -202,13 +202,15 @@ def test_origins_are_put_together() -> None:
         ("breaking_capacity_ka", "kA", "breaking capacity"),
         ("section_mm2", "mm²", "section"),
         ("length_m", "m", "length"),
-        ("residual_current_ma", "mA", "residual current"),
+        ("residual_current_ma", "mA", "rated residual current"),
         ("soil_resistivity_k_m_per_w", "K·m/W", "soil resistivity"),
-        ("auxiliary_l1_w", "W", "auxiliary l1"),
+        ("auxiliary_l1_w", "W", "auxiliary power on L1"),
         ("contracted_power_kva", "kVA", "contracted power"),
-        ("present", "", "present"),
+        ("present", "", "presence"),
     ],
 )
-def test_units_and_words_come_from_the_name_of_a_field(field: str, unit: str, words: str) -> None:
+def test_units_come_from_the_name_of_a_field_and_words_where_it_reads_well(
+    field: str, unit: str, words: str
+) -> None:
     assert unit_of(field) == unit
     assert words_of(field) == words

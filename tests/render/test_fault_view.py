@@ -50,7 +50,9 @@ def test_the_report_has_a_row_for_each_node_and_a_column_for_each_kind() -> None
 def test_the_report_says_what_is_lacking() -> None:
     table = report_view(sites.shipped("old-mill")).faults
     assert {cells[3] for _, cells in table.rows} == {"not known"}
-    assert table.lacking == ("line-earth: not known: external loop impedance of the supply",)
+    assert table.lacking == (
+        "line-earth: not known: external earth-fault loop impedance of the supply",
+    )
 
 
 def test_the_terminal_shows_the_same_figures() -> None:

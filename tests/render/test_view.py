@@ -8,16 +8,21 @@ from dataclasses import replace
 
 import pytest
 
+from feasibility.advice import advise
 from feasibility.assessment import Assessment
+from feasibility.importance import DECISIVE
 from feasibility.render import (
     findings_view,
     first_page,
+    next_steps,
     remarks_view,
     survey_labels,
     survey_values,
     view,
 )
-from feasibility.render.numbers import THIN_SPACE, substituted_text, unit_text
+from feasibility.render.finding_out import how_to_find_out
+from feasibility.render.numbers import THIN_SPACE, message_text, substituted_text, unit_text
+from feasibility.render.sections import NUMBER_OF
 from feasibility.result import Finding, Force, Message, Outcome, Quantity, Sense, Step, Verdict
 from feasibility.survey.circuit import ResidualCurrentDevice
 from feasibility.survey.demand import ConnectedLoad, Demand
@@ -27,6 +32,7 @@ from feasibility.survey.outlet import Outlet
 from feasibility.survey.source import Source
 from feasibility.survey.stated import Record
 from feasibility.survey.transformer import Transformer
+from tests.demand_log.logs import logs_of
 from tests.render import sites
 
 T = THIN_SPACE
@@ -166,39 +172,85 @@ def test_a_value_that_is_not_a_number_is_said_to_be_undetermined() -> None:
     assert row_of(replace(PLAIN, value=math.nan)).value == "not determined"
 
 
-def texts(assessment: Assessment) -> list[str]:
-    return [f"{one.sign} {one.text}" for one in remarks_view.tasks(assessment)]
+def to_do(assessment: Assessment) -> list[str]:
+    return [f"{one.sign} {one.text}" for one in next_steps.steps(assessment)]
 
 
-def test_tasks_of_a_site_that_carries() -> None:
-    (only,) = texts(sites.shipped("bakery-yard"))
-    assert only == f"→ Nothing has to be changed. Keep the station's setting at 24{T}A."
+def amiss(assessment: Assessment) -> list[str]:
+    return [f"{one.sign} {one.text}" for one in next_steps.shortfalls(assessment)]
 
 
-def test_tasks_of_a_reduced_site_begin_with_the_setting() -> None:
-    first, *rest = texts(sites.shipped("joinery-hall"))
+def test_steps_of_a_site_that_carries() -> None:
+    first, ordered, tested = to_do(sites.shipped("bakery-yard"))
+    assert first == f"→ Nothing has to be changed. Keep the station's setting at 24{T}A."
+    assert "ask the network operator" in ordered
+    assert f"section {NUMBER_OF['commissioning']}" in tested
+    assert f"section {NUMBER_OF['scope']}" in tested
+
+
+def test_steps_of_a_reduced_site_begin_with_the_setting() -> None:
+    site = sites.shipped("joinery-hall")
+    first, *_ = to_do(site)
     assert first.startswith(f"→ Set the station's input current to at most 32{T}A per phase")
-    assert rest
-    assert all(one.startswith("✗") for one in rest)
+    assert any(one.startswith("✗") for one in amiss(site))
+
+
+def test_steps_of_a_site_that_must_be_upgraded_name_the_first_remedy_and_no_tests() -> None:
+    site = sites.shipped("river-depot")
+    advice = advise(site, logs_of(site.survey))
+    told = [f"{one.sign} {one.text}" for one in next_steps.steps(site, advice)]
+    assert told[0].startswith("→ Do not connect the station yet. What is not met may endanger")
+    first = [message_text(one.part.words) for one in advice.remedies[0].parts]
+    assert [one for one in told if one.startswith("•")] == [f"• {words}" for words in first]
+    assert not any("commissioning" in one or "draws current" in one for one in told)
+    assert any("has to plan it" in one for one in to_do(site))
 
 
 @pytest.mark.parametrize("name", EXAMPLES)
-def test_every_failure_and_every_open_fact_is_a_task(name: str) -> None:
+def test_every_failure_and_every_open_fact_stands_on_the_first_page(name: str) -> None:
     assessment = sites.shipped(name)
-    told = "\n".join(texts(assessment))
+    lines = amiss(assessment)
+    told = "\n".join(lines)
     for finding in assessment.findings:
         if finding.outcome is Outcome.FAIL:
             assert f"✗ {finding.link}: " in told
     for fact in assessment.open_facts:
-        assert f"? Find out: {fact.label} (" in told
+        assert f"? Find out: {fact.label}. {how_to_find_out(fact.fact)}" in told
+    title = next_steps.shortfall_title(next_steps.shortfalls(assessment))
+    assert {one[0] for one in title.split(" · ")} == {line[0] for line in lines}
 
 
-def test_what_cannot_be_judged_from_the_tables_is_a_task_too() -> None:
+def test_every_field_that_decides_has_its_own_way_to_find_out() -> None:
+    """What is read on the part itself needs no more words; all else says where or whom to ask."""
+    read = how_to_find_out("nothing.of_the_kind")
+    ways = {place: how_to_find_out(place) for place in DECISIVE}
+    plain = {place for place, how in ways.items() if how == read}
+    assert {place.split(".")[-2] for place in plain} <= {
+        "device",
+        "outlet",
+        "residual_current_device",
+    }
+    assert "clamp logger" in how_to_find_out("board[2].demand.maximum_l1_a")
+    assert "back-up table" in how_to_find_out("circuit[1].device.backed_up_to_ka")
+
+
+def test_what_cannot_be_judged_from_the_tables_is_named_too() -> None:
     refused = replace(PLAIN, outcome=Outcome.OPEN, reason=Message(template="Not tabulated."))
     assessment = replace(
-        sites.shipped("old-mill"), findings=(refused,), open_facts=(), verdict=Verdict.UNDECIDED
+        sites.shipped("old-mill"),
+        findings=(refused,),
+        open_facts=(),
+        cautions=(),
+        verdict=Verdict.UNDECIDED,
     )
-    assert texts(assessment) == ["? cord: Not tabulated."]
+    assert amiss(assessment) == ["? cord: Not tabulated."]
+
+
+def test_a_caution_is_written_once_with_the_numbers_of_its_findings() -> None:
+    watched = replace(PLAIN, outcome=Outcome.CAUTION, reason=Message(template="Look at it."))
+    other = replace(watched, link="plug")
+    assessment = replace(sites.shipped("bakery-yard"), findings=(watched, PLAIN, other))
+    assert remarks_view.cautions(assessment) == ("cord, plug: Look at it. (findings 1, 3)",)
 
 
 def test_surveyed_values_are_shown_as_stated() -> None:
@@ -310,9 +362,24 @@ def test_figures_that_are_not_there_are_said_not_to_be_there() -> None:
         "Advised current": "no setting",
         "Weakest link": "not known",
     }
-    assert view.report_view(assessment).current_alone == f"16{T}A per phase"
     none = replace(assessment, current_limit_only_a=0.0)
-    assert "no setting of the station is low enough" in view.report_view(none).current_alone
+    assert "no setting of the station is low enough" in "".join(view.report_view(none).notes)
+    undecided = replace(assessment, advised_current_a=16.0, verdict=Verdict.UNDECIDED)
+    assert figures(undecided)["Advised current"] == "not stated"
+
+
+def test_what_keeps_the_figures_from_being_misread() -> None:
+    def notes(name: str) -> str:
+        return "\n".join(view.report_view(sites.shipped(name)).notes)
+
+    requested = view.report_view(sites.shipped("bakery-yard")).figures[0]
+    assert requested.remark.endswith(f"the setting of 24{T}A with 2{T}% tolerance")
+    assert notes("bakery-yard") == ""
+    assert f"setting of 50{T}A does not count: it does not survive the loss" in notes("river-depot")
+    assert "not known whether it is locked" in notes("old-mill")
+    assert f"let 16{T}A per phase through, the others perhaps less" in notes("old-mill")
+    advised = view.report_view(sites.shipped("cider-press")).figures[2]
+    assert advised.remark.endswith("held down by: service device")
 
 
 def test_a_carried_current_equal_to_the_requested_one_reads_the_same() -> None:
@@ -362,7 +429,7 @@ def fits(tasks: int, picture_height: float = 90.0) -> bool:
         sentence="The supply carries the requested current as found.",
         reason="No requirement is breached.",
         figures=["24.48 A"],
-        remark="",
+        notes=[],
         picture_height=picture_height,
         tasks=["Find out: the section of the cable."] * tasks,
     )
