@@ -6,22 +6,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from feasibility.render.chain_picture import ChainPicture, chain_picture
 from feasibility.render.commissioning_view import CommissioningSheet, commissioning_sheet
 from feasibility.render.details import detail_texts
 from feasibility.render.drawing import Item, Sheet, Symbol, one_line_drawing
 from feasibility.render.fault_view import FaultTable, fault_table
-from feasibility.render.figures_view import Figure, figures_of, notes_of
 from feasibility.render.findings_view import (
     QuestionGroup,
     Working,
     question_groups,
     workings,
 )
-from feasibility.render.first_page import fits_one_page
+from feasibility.render.first_page import FirstPage, first_page
 from feasibility.render.generation_view import GenerationView, generation_view
 from feasibility.render.network_view import NetworkRows, network_rows
-from feasibility.render.next_steps import Task, shortfall_title, shortfalls, steps
 from feasibility.render.numbers import (
     CurrentsBeside,
     message_text,
@@ -48,8 +45,6 @@ from feasibility.render.words import (
     OUTCOME_SIGNS,
     OUTCOME_WORDS,
     currents_beside,
-    verdict_reason,
-    verdict_sentence,
 )
 from feasibility.render.year_view import YearView, year_view
 
@@ -112,16 +107,7 @@ class ReportView:
     furniture: Furniture
     number: Mapping[str, int]
     survey: Survey
-    verdict: str
-    verdict_sentence: str
-    verdict_reason: str
-    figures: tuple[Figure, ...]
-    notes: tuple[str, ...]
-    chain: ChainPicture
-    steps: tuple[Task, ...]
-    shortfalls: tuple[Task, ...]
-    shortfall_title: str
-    verdict_fits_its_page: bool
+    first: FirstPage
     counts: tuple[tuple[str, str, int], ...]
     client: str
     qualification: str
@@ -159,31 +145,11 @@ def report_view(assessment: Assessment, advice: Advice | None = None) -> ReportV
     """
     survey = assessment.survey
     shown = currents_beside(assessment)
-    figures, notes = figures_of(assessment, shown), notes_of(assessment, shown)
-    picture = chain_picture(assessment, shown)
-    to_do, amiss = steps(assessment, advice), shortfalls(assessment)
     return ReportView(
         furniture=_furniture(assessment),
         number=NUMBER_OF,
         survey=survey,
-        verdict=assessment.verdict.value,
-        verdict_sentence=verdict_sentence(assessment),
-        verdict_reason=verdict_reason(assessment),
-        figures=figures,
-        notes=notes,
-        chain=picture,
-        steps=to_do,
-        shortfalls=amiss,
-        shortfall_title=shortfall_title(amiss),
-        verdict_fits_its_page=fits_one_page(
-            title=survey.site.name,
-            sentence=verdict_sentence(assessment),
-            reason=verdict_reason(assessment),
-            figures=[one.value for one in figures],
-            notes=notes,
-            picture_height=picture.height,
-            tasks=[one.text for one in (*to_do, *amiss)],
-        ),
+        first=first_page(assessment, advice, shown),
         counts=_counts(assessment),
         client=survey.site.client or "",
         qualification=survey.surveyor.qualification or "not stated",

