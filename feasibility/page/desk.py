@@ -8,7 +8,7 @@ from collections import OrderedDict
 from collections.abc import Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +21,8 @@ from feasibility.page.log_memory import LogMemory
 from feasibility.page.places import place_text, value_at
 from feasibility.write_file import FileNotWritten, write_atomically
 
+QUIET_S = 0.4
+"""So long nothing is changed before the hours are studied: they take time from who types on."""
 _MOST_KEPT = 12
 _NOTE = "answer.json"
 
@@ -71,11 +73,11 @@ class Kept:
     study: Future[Answer] | None = None
     advice: Future[Advice] | None = None
     done: tuple[int, int] = (0, 0)
-    wanted: bool = True
+    given_up: threading.Event = field(default_factory=threading.Event)
 
     def on_step(self, steps: int, of: int) -> None:
         """Take down how far the study has come; leave it where nobody waits for it any more."""
-        if not self.wanted:
+        if self.given_up.is_set():
             raise Superseded
         self.done = (steps, of)
 
@@ -103,7 +105,7 @@ class Desk:
                 found = self._assessed(stored)
             self._kept[stored.revision] = found
             while len(self._kept) > _MOST_KEPT:
-                self._kept.popitem(last=False)[1].wanted = False
+                self._kept.popitem(last=False)[1].given_up.set()
         return self._opened(stored, found)
 
     def finished(self, name: str) -> Opened:
@@ -142,19 +144,21 @@ class Desk:
             return kept.advice
 
     def _assessed(self, stored: StoredSurvey) -> Kept:
+        # A study of what stood there before would only take time from the answer.
+        for other in self._kept.values():
+            if other.name == stored.name:
+                other.given_up.set()
         draft = read_draft(stored.content, self.folder.path, self._logs.read)
         answer = answer_of(draft, stored.revision, with_year=False)
         kept = Kept(stored.name, self._stamp(draft), draft, answer)
         if not kept.answer.studying:
             self._note(stored, draft, kept.answer)
             return kept
-        for other in self._kept.values():
-            other.wanted = other.wanted and other.name != stored.name
         kept.study = self._behind.submit(self._studied, stored, kept)
         return kept
 
     def _studied(self, stored: StoredSurvey, kept: Kept) -> Answer:
-        if not kept.wanted:
+        if kept.given_up.wait(QUIET_S):
             raise Superseded
         answer = answer_of(kept.draft, stored.revision, with_year=True, on_step=kept.on_step)
         kept.answer = answer
