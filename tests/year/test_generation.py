@@ -121,7 +121,7 @@ def test_shares_add_up_by_phase() -> None:
     def largest(phase: str) -> float:
         sources: list[Data] = [
             photovoltaic(10, name="one", phases="L2", **logged("one.csv", first)),
-            photovoltaic(10, name="two", phases=phase, **logged("two.csv", second)),
+            photovoltaic(10, name="two", phases=phase, **logged("second-source.csv", second)),
         ]
         return over_of(on_board(*sources)).largest_a
 
