@@ -86,5 +86,5 @@ def saved(page: Page) -> None:
 
 def told(page: Page, where: str, words: str) -> None:
     """Wait for words on the page; looked for at every frame, not at intervals."""
-    looked_for = "([where, words]) => document.querySelector(where).textContent.includes(words)"
+    looked_for = "([where, words]) => document.querySelector(where)?.textContent.includes(words)"
     page.wait_for_function(looked_for, arg=[where, words])

@@ -17,7 +17,7 @@ from .browser import entry, field, page_of, saved, served, told
 pytest.importorskip("playwright")
 from playwright.sync_api import Browser, expect
 
-NAMES = ("camp-site-kiosk", "river-depot")
+NAMES = ("camp-site-kiosk", "old-mill")
 REACHED = "(e.name || e.getAttribute('href') || e.textContent).trim()"
 
 
@@ -44,7 +44,7 @@ def test_what_was_typed_stays_and_what_nobody_knows_replaces_it(
     browser: Browser, address: str, folder: Path
 ) -> None:
     with page_of(browser, address) as page:
-        page.goto(f"{address}/s/river-depot/at/cord")
+        page.goto(f"{address}/s/old-mill/at/cord")
         length, wrong = entry(page, "cord.length_m"), page.locator("#f-cord-length_m-wrong")
         length.fill("28m")
         length.blur()
@@ -57,7 +57,7 @@ def test_what_was_typed_stays_and_what_nobody_knows_replaces_it(
         saved(page)
         expect(wrong).to_be_empty()
         expect(length).to_have_value("")
-    assert held(folder, "river-depot")["cord"]["length_m"] == "unknown"
+    assert held(folder, "old-mill")["cord"]["length_m"] == "unknown"
 
 
 def test_two_windows_never_overwrite_each_other_silently(
@@ -107,7 +107,7 @@ def test_a_dropped_connection_and_a_restart_bring_everything_back(
 
 def test_by_keyboard_alone(browser: Browser, address: str) -> None:
     with page_of(browser, address) as page:
-        page.goto(f"{address}/s/river-depot/at/circuit%5B3%5D.cable%5B1%5D")
+        page.goto(f"{address}/s/old-mill/at/circuit%5B1%5D.cable%5B1%5D")
         page.keyboard.press("Tab")
         assert page.evaluate("document.activeElement.className") == "skip"
         reached: list[str] = []
@@ -129,9 +129,9 @@ def test_a_fact_to_find_out_leads_to_its_field_even_where_it_is_folded_away(
 ) -> None:
     place = "supply.electrode_resistance_ohm"
     with page_of(browser, address) as page:
-        page.goto(f"{address}/s/river-depot/at/supply")
+        page.goto(f"{address}/s/old-mill/at/supply")
         expect(entry(page, place)).to_be_hidden()
-        page.goto(f"{address}/s/river-depot/at/supply#f-supply-electrode_resistance_ohm")
+        page.goto(f"{address}/s/old-mill/at/supply#f-supply-electrode_resistance_ohm")
         expect(entry(page, place)).to_be_visible()
         expect(entry(page, place)).to_be_focused()
 
@@ -140,8 +140,8 @@ def test_without_script_the_form_saves_all_the_same(
     browser: Browser, address: str, folder: Path
 ) -> None:
     with page_of(browser, address, java_script_enabled=False) as page:
-        page.goto(f"{address}/s/river-depot/at/station")
+        page.goto(f"{address}/s/old-mill/at/station")
         page.locator("input[name='v.station.setting_a']").fill("40")
         page.get_by_role("button", name="Save and go on").click()
         expect(page.locator("h1")).to_have_text("Site and surveyor")
-    assert held(folder, "river-depot")["station"]["setting_a"] == 40
+    assert held(folder, "old-mill")["station"]["setting_a"] == 40
