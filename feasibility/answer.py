@@ -43,11 +43,10 @@ class Answer:
     @property
     def advised_a(self) -> float | None:
         """The same with recommendations and practice counted as well."""
-        if self.limits.advised_a is None or self.offered_a is None:
+        advised = offered(self.settings, self.limits.advised_a, self.requested_a)
+        if advised is None or self.offered_a is None:
             return None
-        if self.limits.advised_a >= self.offered_a:
-            return self.offered_a
-        return self.settings.offered_below(self.limits.advised_a)
+        return min(advised, self.offered_a)
 
 
 def answer_of(judgement: Judgement, *, more: Iterable[Finding] = ()) -> Answer:

@@ -6,7 +6,17 @@ library makes by itself, since the default run shall stay short (campaigns state
 
 from __future__ import annotations
 
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("unhurried", deadline=None, max_examples=40)
+settings.register_profile(
+    "unhurried",
+    deadline=None,
+    max_examples=40,
+    # Whole assessments are large and take their time to be drawn.
+    suppress_health_check=[
+        HealthCheck.too_slow,
+        HealthCheck.data_too_large,
+        HealthCheck.large_base_example,
+    ],
+)
 settings.load_profile("unhurried")

@@ -173,7 +173,8 @@ def _part(
         circuit.link,
         _WORDS
         + (_WITH_CORD if installation.cord is not None else "")
-        + (_INTERLOCKED if interlocked else "."),
+        + (_INTERLOCKED if interlocked else ".")
+        + _PRESENT,
         {
             "start": circuit.starts_at,
             "rating": figure(rating_a, "A"),
@@ -199,6 +200,10 @@ _WORDS = (
 )
 _WITH_CORD = "; cord of {cord}"
 _INTERLOCKED = "; the outlet interlocked with a switch."
+_PRESENT = (
+    " The present circuit is left as it is: what is not met there has to be mended, or it is taken "
+    "out of use."
+)
 _DEVICE_WORDS = {
     MINIATURE_BREAKER: f"{MINIATURE_BREAKER} of characteristic {_CHARACTERISTIC}",
     FUSE: f"{FUSE}, fuse system {_FUSE_SYSTEM},",
