@@ -179,7 +179,8 @@ def _collect(
             continue
         words = name_in_words(name)
         if field.item is None:
-            inside = f"{heading}: {words}" if in_list else words.capitalize()
+            is_first = parts[0].path == path
+            inside = f"{heading}: {words}" if in_list and not is_first else words.capitalize()
             _collect(inner, inside, data, parts, addable, root)
             continue
         addable.append(Addable(inner, words))
