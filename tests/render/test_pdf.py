@@ -25,21 +25,9 @@ from tests.render import sites
 from tests.render.figures_of_json import WITH_UNIT, figures_that_differ
 
 A4_POINTS = (595, 842)
-STRESS = {
-    "large": sites.large_site,
-    "unknown": sites.unknown_site,
-    "hostile": sites.hostile_site,
-}
-
-
-def together(*names: str) -> list[Any]:
-    """Return the names as parameters; all tests of a name run in one process, which writes once."""
-    return [pytest.param(name, marks=pytest.mark.xdist_group(f"report {name}")) for name in names]
-
-
-SHIPPED = together(*sites.names())
-SITES = [*SHIPPED, *together(*STRESS)]
-large = pytest.mark.xdist_group("report large")
+STRESS = {"large": sites.large_site, "unknown": sites.unknown_site}
+SHIPPED = sites.names()
+SITES = (*SHIPPED, *STRESS)
 
 
 @cache
@@ -131,7 +119,6 @@ def test_the_full_hash_and_the_signatures_are_printed(name: str) -> None:
     assert text.count("Signature") >= 2
 
 
-@large
 def test_long_names_in_other_alphabets_are_printed_in_full() -> None:
     text = "".join(pages("large"))
     survey = assessed("large").survey
@@ -153,7 +140,7 @@ def test_hostile_text_is_printed_and_fetches_nothing(monkeypatch: pytest.MonkeyP
 
     monkeypatch.setattr(pdf_module, "own_file", refuse)
     monkeypatch.setattr(socket, "create_connection", no_network)
-    written = to_pdf(assessed("hostile"))
+    written = to_pdf(sites.assessment_of(sites.hostile_site()))
     assert asked == []
     text = "".join(squeezed(page.extract_text()) for page in PdfReader(io.BytesIO(written)).pages)
     assert squeezed(sites.SHOWN) in text
@@ -220,7 +207,6 @@ def test_the_same_assessment_gives_the_same_bytes() -> None:
     assert to_pdf(assessed("unknown")) == to_pdf(assessed("unknown"))
 
 
-@large
 def test_head_rows_repeat_on_every_page_of_the_findings() -> None:
     found = pages("large")
     first = next(n for n, page in enumerate(found) if "4Findings" in page)
