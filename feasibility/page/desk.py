@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import threading
 from collections import OrderedDict
@@ -9,6 +10,7 @@ from collections.abc import Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
+from functools import cache
 from pathlib import Path
 from typing import Any
 
@@ -27,6 +29,16 @@ _MOST_KEPT = 12
 _NOTE = "answer.json"
 
 Stamp = tuple[tuple[str, int, int], ...]
+
+
+@cache
+def _leave_libraries_alone() -> None:
+    """Keep what the first assessment loaded out of every later search for garbage.
+
+    It stays as long as the process; looking through it took longer than half an assessment.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +162,7 @@ class Desk:
                 other.given_up.set()
         draft = read_draft(stored.content, self.folder.path, self._logs.read)
         answer = answer_of(draft, stored.revision, with_year=False)
+        _leave_libraries_alone()
         kept = Kept(stored.name, self._stamp(draft), draft, answer)
         if not kept.answer.studying:
             self._note(stored, draft, kept.answer)
