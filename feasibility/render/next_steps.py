@@ -51,7 +51,8 @@ def steps(assessment: Assessment, advice: Advice | None = None) -> tuple[Task, .
 
 def _as_found(assessment: Assessment, _advice: Advice | None) -> Iterator[Task]:
     setting = assessment.survey.station.setting_a
-    kept = f" Keep the station's setting at {stated_text(setting, 'A')}." if setting else ""
+    known = setting is not None and not setting.unknown
+    kept = f" Keep the station's setting at {stated_text(setting, 'A')}." if known else ""
     yield Task(sign=STEP, text=f"Nothing has to be changed.{kept}")
 
 

@@ -44,6 +44,15 @@ def test_steps_of_a_site_that_carries() -> None:
     assert f"section {NUMBER_OF['scope']}" in tested
 
 
+def test_a_setting_that_nobody_knows_is_not_to_be_kept() -> None:
+    data = sites.example("bakery-yard")
+    data["station"] |= {"setting_a": "unknown", "nameplate_current_a": 26}
+    del data["station"]["settings_a"]
+    assessment = sites.assessment_of(data)
+    assert assessment.verdict is Verdict.CARRIES
+    assert to_do(assessment)[0] == "→ Nothing has to be changed."
+
+
 def test_steps_of_a_reduced_site_begin_with_the_setting() -> None:
     site = sites.shipped("joinery-hall")
     first, *_ = to_do(site)
