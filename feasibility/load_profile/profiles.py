@@ -13,14 +13,18 @@ from functools import lru_cache
 
 import numpy as np
 
-from feasibility.load_profile.record import PROFILE_NAMES, ProfileName, UnknownProfile
+from feasibility.load_profile.record import (
+    FIRST_YEAR,
+    LAST_YEAR,
+    PROFILE_NAMES,
+    ProfileName,
+    UnknownProfile,
+)
 from feasibility.units import FloatArray, require_positive, require_within
 
 _HOURS_PER_STEP = 0.25
 _STEP = np.timedelta64(15 * 60_000, "ms")
 _YEAR_OF_PEAK = 2025
-_FIRST_YEAR, _LAST_YEAR = 1990, 2100
-"""Weekdays of other years are no use to anybody (our own rule)."""
 
 
 def profile_kw(name: ProfileName, annual_energy_kwh: float, year: int) -> FloatArray:
@@ -98,7 +102,7 @@ def _per_kwh(name: ProfileName, year: int) -> FloatArray:
     if name not in PROFILE_NAMES:
         message = f"profile {name!r} is not known; there is: {', '.join(PROFILE_NAMES)}"
         raise UnknownProfile(message)
-    require_within("year", year, lower=_FIRST_YEAR, upper=_LAST_YEAR)
+    require_within("year", year, lower=FIRST_YEAR, upper=LAST_YEAR)
     values = _of_2025(name, year) if name.endswith("25") else _of_1999(name, year)
     series = values / (np.sum(values) * _HOURS_PER_STEP)
     series.flags.writeable = False

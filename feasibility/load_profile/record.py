@@ -18,6 +18,9 @@ bakeries, G6 weekends), H: households, L: farms (L1 with dairy, L2 others). 0 to
 their demand less generation, and generation never counts as relief.
 """
 
+FIRST_YEAR, LAST_YEAR = 1990, 2100
+"""Weekdays of other years are no use to anybody (our own rule)."""
+
 PROFILE_NAMES: tuple[ProfileName, ...] = get_args(ProfileName)
 
 

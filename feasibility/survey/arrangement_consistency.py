@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
+from feasibility.load_profile.record import FIRST_YEAR, LAST_YEAR
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
@@ -111,6 +112,9 @@ def _dates(data: Table, outlet: Table) -> Iterator[Inconsistency]:
     surveyed = _date(single(table(data, "surveyor"), "date"))
     inspected = _date(single(outlet, "last_inspection"))
     year = number(outlet, "erected_year")
+    if surveyed is not None and not FIRST_YEAR <= surveyed.year <= LAST_YEAR:
+        expected = f"a date of a year from {FIRST_YEAR} to {LAST_YEAR}"
+        yield Inconsistency(("surveyor", "date"), surveyed, expected)
     if surveyed is not None and inspected is not None and inspected > surveyed:
         expected = f"a date not after that of the survey, {surveyed.isoformat()}"
         yield Inconsistency(("outlet", "last_inspection"), inspected, expected)

@@ -58,6 +58,14 @@ def test_nothing_is_inspected_before_it_is_erected(year: int, accepted: bool) ->
     assert mistakes == ([] if accepted else [(*OUTLET, "erected_year")])
 
 
+@pytest.mark.parametrize(
+    ("year", "accepted"), [(1989, False), (1990, True), (2100, True), (2101, False)]
+)
+def test_a_survey_lies_in_a_year_that_load_profiles_know(year: int, accepted: bool) -> None:
+    mistakes = found({("surveyor", "date"): dt.date(year, 3, 12)})
+    assert mistakes == ([] if accepted else [("surveyor", "date")])
+
+
 def test_a_date_that_is_none_is_passed_over() -> None:
     for date in ("2024-04-16", 2024, dt.datetime(2024, 4, 16, 12), True):  # noqa: DTZ001
         assert found(with_survey_date(erected_year=2020, last_inspection=date)) == []
