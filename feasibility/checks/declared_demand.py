@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from feasibility.checks.question import Check, Run, finding
-from feasibility.checks.working import amount, given, step
+from feasibility.checks.working import amount, given, greatest_power_factor, step
 from feasibility.clauses.demand import diversified_sum
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import DeclaredDemand, DemandAt, Installation, Link
@@ -221,8 +221,7 @@ def _power(run: Run, load: DemandAt, number: int) -> Step:
             if fact.path
         ]
         nominal = amount("Un", "nominal voltage", run.operation.nominal_voltage_v, "V")
-        cosine = load.power_factor.options
-        ratio = amount(f"c{number}", "power factor", cosine[0] if len(cosine) == 1 else 1.0, "")
+        ratio = greatest_power_factor(load.power_factor, f"c{number}")
         inputs = [*currents, nominal, ratio]
         total = " + ".join(one.symbol for one in currents)
         formula = f"({total}) * Un / sqrt(3) * {ratio.symbol} / 1000"

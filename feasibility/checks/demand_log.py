@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from feasibility.checks.question import Check, Run, finding
-from feasibility.checks.working import amount, given, step
+from feasibility.checks.working import amount, given, greatest_power_factor, step
 from feasibility.demand_log.record import DemandLog
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.logged_demand import origin_of
@@ -210,17 +210,12 @@ def _mean_kw(run: Run, used: LoggedDemand, log: DemandLog) -> Step:
     value = sum(one.value for one in means)
     if log.unit == "A":
         nominal = amount("Un", "nominal voltage", run.operation.nominal_voltage_v, "V")
-        factor = _power_factor(run, used)
+        load = next(one for one in run.installation.demands if one.logged == used)
+        factor = greatest_power_factor(load.power_factor, "c")
         inputs += [nominal, factor]
         formula = f"({formula}) * Un / sqrt(3) * c / 1000"
         value *= nominal.value / SQRT3 * factor.value / 1000
     return step("Pm", "mean power while logged", formula, inputs, value, "kW")
-
-
-def _power_factor(run: Run, used: LoggedDemand) -> Quantity:
-    load = next(one for one in run.installation.demands if one.logged == used)
-    options = load.power_factor.options
-    return amount("c", "power factor", options[0] if len(options) == 1 else 1.0, "")
 
 
 DEMAND_LOG = Check(

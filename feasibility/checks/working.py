@@ -43,6 +43,12 @@ def given(fact: Fact[Any], value: float, symbol: str) -> Quantity:
     )
 
 
+def greatest_power_factor(fact: Fact[float], symbol: str) -> Quantity:
+    """Return a power factor as an input: 1 where it is not known exactly, so no power is missed."""
+    value = fact.options[0] if len(fact.options) == 1 else 1.0
+    return amount(symbol, "power factor", value, "")
+
+
 def amount(symbol: str, meaning: str, value: float, unit: str) -> Quantity:
     """Return an intermediate result as an input of the next step."""
     return Quantity(value=float(value), unit=unit, symbol=symbol, meaning=meaning)

@@ -48,11 +48,9 @@ from feasibility.year.generation_record import (
 )
 from feasibility.year.outputs import Course, NotStudied, courses_of, states_its_course
 from feasibility.year.places import hours_of
-from feasibility.year.series import Calendar
+from feasibility.year.series import Calendar, year_and_month
 
 _QUARTERS_OF_AN_HOUR = 4
-_FIRST_YEAR = 1970
-_MONTHS = 12
 
 
 def generation_study(judgement: Judgement) -> GenerationStudy | None:
@@ -180,12 +178,11 @@ def _over_time(course: Course, moments: _Moments, number: int) -> SourceOverTime
 
 
 def _months(power_kw: FloatArray, moments: _Moments) -> Iterator[MonthEnergy]:
-    days = moments.calendar.days[moments.places].astype("datetime64[D]")
-    month_of = days.astype("datetime64[M]").astype(np.int64)
-    for month in np.unique(month_of):
-        energy = float(power_kw[month_of == month].sum()) / _QUARTERS_OF_AN_HOUR
-        year, number = _FIRST_YEAR + int(month) // _MONTHS, int(month) % _MONTHS + 1
-        yield MonthEnergy(year=year, month=number, energy_kwh=energy)
+    months = moments.calendar.months[moments.places]
+    for number in np.unique(months):
+        energy = float(power_kw[months == number].sum()) / _QUARTERS_OF_AN_HOUR
+        year, month = year_and_month(int(number))
+        yield MonthEnergy(year=year, month=month, energy_kwh=energy)
 
 
 def _voltages(run: Run, moments: _Moments, missing: list[str]) -> Iterator[RaisedVoltage]:

@@ -16,7 +16,7 @@ from feasibility.demand_log.record import OUTPUT, DemandLog
 from feasibility.survey.source import Source
 from feasibility.units import FloatArray
 from feasibility.year.generation_record import OutputBy
-from feasibility.year.series import Calendar
+from feasibility.year.series import Calendar, calendar_year
 
 SOLAR_TIME = "solar time (the sun is highest at 12:00)"
 OFF_THE_SUN_H = 1.5
@@ -63,10 +63,7 @@ def calendar_of(logs: Sequence[QuarterHours], zones: Sequence[dt.tzinfo], year: 
     Raises NotStudied where logs do not overlap in time.
     """
     if not logs:
-        start, end = (dt.datetime(y, 1, 1, tzinfo=dt.UTC) for y in (year, year + 1))
-        first = int(start.timestamp() * 1000) // QUARTER_MS
-        count = (end - start).days * QUARTERS_OF_A_DAY
-        return Calendar(first=first, count=count, zone=dt.UTC, zone_name=SOLAR_TIME)
+        return calendar_year(year, SOLAR_TIME)
     first = max(one.first_ms // QUARTER_MS for one in logs)
     count = min(one.first_ms // QUARTER_MS + one.count for one in logs) - first
     if count <= 0:

@@ -19,14 +19,12 @@ from feasibility.year.record import (
     WeekMap,
 )
 from feasibility.year.search import Free
-from feasibility.year.series import Calendar
+from feasibility.year.series import Calendar, year_and_month
 
 QUARTERS_OF_AN_HOUR = 4
 _DAYS_OF_A_WEEK = 7
 _HOURS_OF_A_DAY = 24
 _SAME_A = 1e-9
-_FIRST_YEAR = 1970
-_MONTHS = 12
 
 Mask = NDArray[np.bool_]
 
@@ -117,17 +115,17 @@ def _rows(cells: FloatArray) -> WeekMap:
 
 def months_of(path: FloatArray, exceeded: Mask, calendar: Calendar) -> tuple[MonthHours, ...]:
     """Return what is free on the whole path in each month, in the order of time."""
-    month_of = calendar.days.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64)
     found = []
-    for month in np.unique(month_of):
-        inside = month_of == month
+    for number in np.unique(calendar.months):
+        inside = calendar.months == number
         currents, hours = path[inside], calendar.hours_of_day[inside]
         by_hour = np.full(_HOURS_OF_A_DAY, np.nan)
         np.fmin.at(by_hour, hours, currents)
+        year, month = year_and_month(int(number))
         found.append(
             MonthHours(
-                year=_FIRST_YEAR + int(month) // _MONTHS,
-                month=int(month) % _MONTHS + 1,
+                year=year,
+                month=month,
                 hours=hours_of(inside),
                 hours_exceeded=hours_of(inside & exceeded),
                 lowest_a=float(currents.min()),

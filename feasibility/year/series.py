@@ -74,6 +74,11 @@ class Calendar:
         return self.local_ms // _DAY_MS
 
     @cached_property
+    def months(self) -> Whole:
+        """Number of the local month of each quarter-hour since January 1970."""
+        return self.days.astype("datetime64[D]").astype("datetime64[M]").astype(np.int64)
+
+    @cached_property
     def hours_of_day(self) -> Whole:
         """Local hour of each, 0 to 23."""
         return self.local_ms // _HOUR_MS % 24
@@ -93,6 +98,11 @@ class Calendar:
         """Return when a quarter-hour of the study begins, on the clock of the site."""
         seconds = (self.first + place) * QUARTER_MS / 1000
         return dt.datetime.fromtimestamp(seconds, tz=self.zone)
+
+
+def year_and_month(number: int) -> tuple[int, int]:
+    """Return year and month, from 1 on, of a month that is numbered since January 1970."""
+    return 1970 + number // 12, number % 12 + 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -133,7 +143,7 @@ def series_of(drawn: Sequence[Drawn], *, year: int, full_year_days: float) -> Se
     if not logs and not any(one.demand.shape for one in drawn):
         return None
     longest = max(logs, key=_length, default=None)
-    calendar = _calendar_of(longest) if longest else _calendar_year(year)
+    calendar = _calendar_of(longest) if longest else calendar_year(year, _STANDARD_TIME)
     shares: list[FloatArray | None] = []
     demands: list[VaryingDemand] = []
     for one in drawn:
@@ -197,11 +207,12 @@ def _calendar_of(used: LoggedDemand) -> Calendar:
     )
 
 
-def _calendar_year(year: int) -> Calendar:
+def calendar_year(year: int, zone_name: str) -> Calendar:
+    """Return the quarter-hours of a year on a clock that is never changed."""
     start, end = (dt.datetime(y, 1, 1, tzinfo=dt.UTC) for y in (year, year + 1))
     first = int(start.timestamp() * 1000) // QUARTER_MS
     count = (end - start).days * QUARTERS_OF_A_DAY
-    return Calendar(first=first, count=count, zone=dt.UTC, zone_name=_STANDARD_TIME)
+    return Calendar(first=first, count=count, zone=dt.UTC, zone_name=zone_name)
 
 
 def _logged(
