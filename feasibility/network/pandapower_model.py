@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from copy import deepcopy
 from functools import cache
 from typing import Any
@@ -44,7 +44,8 @@ def to_pandapower(network: Network) -> Any:
 
     net = deepcopy(_empty_network(network.frequency_hz))
     nominal_kv = network.nominal_voltage_v / 1000
-    bus = {node: pp.create_bus(net, vn_kv=nominal_kv, name=node) for node in network.nodes}
+    buses = pp.create_buses(net, len(network.nodes), vn_kv=nominal_kv, name=network.nodes)
+    bus = dict(zip(network.nodes, buses.tolist(), strict=True))
     pp.create_ext_grid(
         net,
         bus[network.source_node],
@@ -56,27 +57,27 @@ def to_pandapower(network: Network) -> Any:
     )
     circuit = circuit_of(network)
     zero_sequence_ohm = circuit.line_ohm + 3 * circuit.neutral_ohm
-    for branch, z0_ohm in zip(network.branches, zero_sequence_ohm, strict=True):
-        pp.create_line_from_parameters(
-            net,
-            bus[branch.from_node],
-            bus[branch.to_node],
-            length_km=1.0,
-            r_ohm_per_km=branch.resistance_ohm,
-            x_ohm_per_km=branch.reactance_ohm,
-            c_nf_per_km=0.0,
-            max_i_ka=math.nan,
-            name=branch.name,
-            r0_ohm_per_km=z0_ohm.real,
-            x0_ohm_per_km=z0_ohm.imag,
-            c0_nf_per_km=0.0,
-        )
-    for load in network.loads:
-        if network.balanced:
-            _add_balanced_load(net, bus[load.node], load)
-        else:
-            pp.create_asymmetric_load(net, bus[load.node], name=load.name, kind=load.kind)
-    if not network.balanced:
+    branches = network.branches
+    pp.create_lines_from_parameters(
+        net,
+        [bus[one.from_node] for one in branches],
+        [bus[one.to_node] for one in branches],
+        length_km=1.0,
+        r_ohm_per_km=[one.resistance_ohm for one in branches],
+        x_ohm_per_km=[one.reactance_ohm for one in branches],
+        c_nf_per_km=0.0,
+        max_i_ka=math.nan,
+        name=[one.name for one in branches],
+        r0_ohm_per_km=zero_sequence_ohm.real,
+        x0_ohm_per_km=zero_sequence_ohm.imag,
+        c0_nf_per_km=0.0,
+    )
+    at = [bus[one.node] for one in network.loads]
+    if network.balanced:
+        _add_balanced_loads(net, at, network.loads)
+    else:
+        for load, index in zip(network.loads, at, strict=True):
+            pp.create_asymmetric_load(net, index, name=load.name, kind=load.kind)
         _set_unbalanced_power(net, circuit.load_va)
     return net
 
@@ -115,19 +116,19 @@ def solve_pandapower(network: Network) -> Solution:
     raise NotSupplied(message)
 
 
-def _add_balanced_load(net: Any, bus: int, load: Load) -> None:
+def _add_balanced_loads(net: Any, buses: Sequence[int], loads: Sequence[Load]) -> None:
     import pandapower as pp
 
-    constant_current = 100.0 if load.kind == "current" else 0.0
-    pp.create_load(
+    constant_current = [100.0 if load.kind == "current" else 0.0 for load in loads]
+    pp.create_loads(
         net,
-        bus,
-        p_mw=sum(load.active_w) / MEGA,
-        q_mvar=sum(load.reactive_var) / MEGA,
+        buses,
+        p_mw=[sum(load.active_w) / MEGA for load in loads],
+        q_mvar=[sum(load.reactive_var) / MEGA for load in loads],
         const_i_p_percent=constant_current,
         const_i_q_percent=constant_current,
-        name=load.name,
-        kind=load.kind,
+        name=[load.name for load in loads],
+        kind=[load.kind for load in loads],
     )
 
 
