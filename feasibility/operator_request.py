@@ -23,6 +23,7 @@ from feasibility.checks.supply_strength import (
 from feasibility.installation.facts import Fact, NotKnown
 from feasibility.installation.model import SERVICE, LinkKind
 from feasibility.installation.resolve import Resolved
+from feasibility.survey.model import Station, Survey
 from feasibility.tables import NotTabulated
 from feasibility.units import SQRT3, OutOfRange
 
@@ -102,10 +103,11 @@ _STATION_FIELDS = (
 def operator_request(run: Run) -> OperatorRequest:
     """Return the figures for the request, in the order in which operators usually ask."""
     items = (
-        *_site(run),
+        *_site(run.installation.survey),
         *_stated(run.installation.supply, _CONNECTION_FIELDS, CONNECTION),
         *_service(run),
         *_demand(run),
+        *_station_type(run.installation.survey.station),
         *_rated_power(run),
         *_stated(run.installation.station, _STATION_FIELDS, STATION),
         *_effect(run),
@@ -113,21 +115,34 @@ def operator_request(run: Run) -> OperatorRequest:
     return OperatorRequest(notice=run.basis.limit("operator_notification").text, items=items)
 
 
-def _site(run: Run) -> Iterator[RequestItem]:
-    site = run.installation.survey.site
-    surveyed = run.installation.survey.surveyor.date
+def _site(survey: Survey) -> Iterator[RequestItem]:
+    site, surveyor = survey.site, survey.surveyor
     planned = site.planned_operation
-    texts = (
+    yield from _texts(
+        CONNECTION,
         ("site", "site", site.name),
         ("address", "address", " ".join(site.address.split())),
-        ("client", "client", site.client or ""),
-        ("metering_point", "number of the metering place", site.metering_point or ""),
-        ("survey_date", "date of the survey", surveyed.isoformat()),
+        ("client", "client", site.client),
+        ("metering_point", "number of the metering place", site.metering_point),
+        ("surveyor", "surveyed by", surveyor.name),
+        ("surveyor_company", "company of the surveyor", surveyor.company),
+        ("surveyor_registration", "number in the register of installers", surveyor.registration),
+        ("survey_date", "date of the survey", surveyor.date.isoformat()),
         ("planned_operation", "planned start of operation", planned.isoformat() if planned else ""),
     )
+
+
+def _station_type(station: Station) -> Iterator[RequestItem]:
+    yield from _texts(
+        STATION,
+        ("maker", "maker", station.maker),
+        ("type_designation", "type designation", station.type_designation),
+    )
+
+
+def _texts(group: str, *texts: tuple[str, str, str | None]) -> Iterator[RequestItem]:
     for item, label, text in texts:
-        options = (text,) if text else ()
-        yield RequestItem(item=item, label=label, group=CONNECTION, options=options)
+        yield RequestItem(item=item, label=label, group=group, options=(text,) if text else ())
 
 
 _EITHER = {

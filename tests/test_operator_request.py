@@ -61,6 +61,11 @@ def test_what_is_stated_stands_as_stated_with_how_it_is_known() -> None:
     assert (fault.options, fault.unit) == ((5.2,), "kA")
     assert "measured with installation tester 1" in fault.origin
     assert items["metering_point"].options == ("MP-0001",)
+    assert items["surveyor_company"].options == ("Sample Electrical Contractors",)
+    assert items["surveyor_registration"].options == ("R-0001",)
+    assert items["maker"].options == ("Sample Works",)
+    assert items["type_designation"].options == ("example type A",)
+    assert items_of("old-mill")["type_designation"].options == ()
     assert items["planned_operation"].options == ("2026-06-01",)
     assert items["can_feed_back"].options == (False,)
     assert items["feed_back_blocked_by"].options == ("no hardware for it",)

@@ -22,7 +22,11 @@ _LABELS: Mapping[str, Mapping[str, str]] = {
         "planned_operation": "station shall draw from",
         "latitude_deg": "geographical latitude",
     },
-    "Surveyor": {"name": "name", "date": "date of the survey"},
+    "Surveyor": {
+        "name": "name",
+        "registration": "number in the register of installers",
+        "date": "date of the survey",
+    },
     "Survey": {"code_basis": "code basis"},
     "Device": {
         "rating_a": "rated current",
@@ -189,6 +193,8 @@ FIRST: Mapping[str, tuple[str, ...]] = {
     ),
     "Station": (
         "name",
+        "maker",
+        "type_designation",
         "phases",
         "needs_neutral",
         "input_power_kw",

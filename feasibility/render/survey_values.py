@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from feasibility.demand_evidence import DemandEvidence, KnownDemand
     from feasibility.demand_log.record import DemandLog
     from feasibility.survey.circuit import Circuit, Device
-    from feasibility.survey.model import Survey
+    from feasibility.survey.model import Station, Survey
     from feasibility.survey.stated import Record, Stated
 
 _HOW_KNOWN = {
@@ -101,12 +101,6 @@ def survey_tables(
     delivered, by their places. What the drawing of the feed path shows of a device is not repeated.
     """
     boards = [_table(f"Board: {board.name}", board, BOARD) for board in survey.board]
-    settings = survey.station.settings_a
-    station = _table(f"Station: {survey.station.name}", survey.station, STATION)
-    if settings:
-        offered = with_unit(", ".join(number_text(one) for one in settings), "A")
-        row = SurveyRow(label="settings offered", value=offered, known="")
-        station = SurveyTable(title=station.title, rows=(*station.rows, row))
     tables = (
         _table("Supply", survey.supply, SUPPLY, always=("earthing_system", "nominal_voltage_v")),
         *_transformer(survey),
@@ -117,9 +111,20 @@ def survey_tables(
         *(_circuit_table(circuit) for circuit in survey.circuit),
         _table("Outlet", survey.outlet, OUTLET),
         *([] if survey.cord is None else [_table("Cord", survey.cord, CORD)]),
-        station,
+        _station_table(survey.station),
     )
     return tuple(one for one in tables if one.rows)
+
+
+def _station_table(station: Station) -> SurveyTable:
+    stated = _table(f"Station: {station.name}", station, STATION)
+    plate = (("maker", station.maker), ("type designation", station.type_designation))
+    rows = [SurveyRow(label=label, value=text, known="") for label, text in plate if text]
+    rows += stated.rows
+    if station.settings_a:
+        offered = with_unit(", ".join(number_text(one) for one in station.settings_a), "A")
+        rows.append(SurveyRow(label="settings offered", value=offered, known=""))
+    return SurveyTable(title=stated.title, rows=tuple(rows))
 
 
 def _source_tables(survey: Survey, logs: Mapping[str, DemandLog]) -> Iterable[SurveyTable]:

@@ -88,10 +88,16 @@ class Instrument(Record):
 
 
 class Surveyor(Record):
-    """Who surveyed, when, and with what."""
+    """Who surveyed, when, and with what.
+
+    ``registration`` is the number in the register of installers that the network operator or the
+    licensing body keeps.
+    """
 
     name: Name
     qualification: Name | None = None
+    company: Name | None = None
+    registration: Name | None = None
     date: dt.date
     instrument: tuple[Instrument, ...] = ()
 
@@ -186,12 +192,15 @@ class Station(Record):
     (Zmax, IEC 61000-3-11) or, in its place, ``declared_service_current_a`` per phase.
     ``input_device_*`` is the overcurrent device at the station's own input.
 
-    For the network operator: ``feed_back_blocked_by`` is what keeps the battery from feeding into
+    For the network operator: ``maker`` and ``type_designation`` are what the type plate says,
+    ``feed_back_blocked_by`` is what keeps the battery from feeding into
     the network, ``remote_limitation`` by what the operator can lower the station's power,
     ``storage_capacity_kwh`` the usable energy of its battery.
     """
 
     name: Name
+    maker: Name | None = None
+    type_designation: Name | None = None
     phases: Stated[Phases] | None = None
     needs_neutral: Flag | None = None
     input_power_kw: PowerKw | None = None

@@ -217,7 +217,7 @@ def test_a_measured_log_is_shown_with_its_digest_its_gaps_and_what_counts() -> N
         (MeasuredLog, survey_labels.LOG, NAMED_BY_THE_LOG),
         (Board, survey_labels.BOARD, {"name", "demand", "source"}),
         (Source, survey_labels.SOURCE, {"name", "output"}),
-        (Station, survey_labels.STATION, {"name", "settings_a"}),
+        (Station, survey_labels.STATION, {"name", "maker", "type_designation", "settings_a"}),
         (Outlet, survey_labels.OUTLET, {"kind", "rating_a", "poles", "clock_position"}),
         (
             ResidualCurrentDevice,
