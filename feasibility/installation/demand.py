@@ -23,6 +23,8 @@ def demands_along(
     survey: Survey, path: tuple[int, ...], basis: CodeBasis, logs: Mapping[str, DemandLog]
 ) -> tuple[DemandAt, ...]:
     """Return the demands at the nodes of the path; ``logs`` by their place in the survey."""
+    voltage = survey.supply.nominal_voltage_v
+    nominal_v = None if voltage is None else voltage.value or voltage.high
     node_of = nodes_on_path(survey, path)
     fed_from = {circuit.ends_at: circuit.starts_at for circuit in survey.circuit}
     demands = [
@@ -35,6 +37,7 @@ def demands_along(
             node_on_path(board.name, node_of, fed_from),
             basis,
             logs,
+            nominal_v,
         )
     ]
     needed = not survey.board or survey.supply.transformer is not None
@@ -42,7 +45,8 @@ def demands_along(
         # What hangs on the service beside the boards; without any board, and for what else an own
         # transformer feeds, somebody has to say it.
         service = survey.supply.demand
-        demands.extend(_of_board(service, "supply.demand", "the supply", 0, basis, logs))
+        where = "the supply"
+        demands.extend(_of_board(service, "supply.demand", where, 0, basis, logs, nominal_v))
     for index, circuit in enumerate(survey.circuit):
         place = circuit.ends_at if index in path else circuit.starts_at
         demands.extend(_taps(survey, index, node_on_path(place, node_of, fed_from), basis))
@@ -71,6 +75,7 @@ def _of_board(
     node: int,
     basis: CodeBasis,
     logs: Mapping[str, DemandLog],
+    nominal_v: float | None,
 ) -> tuple[DemandAt, ...]:
     data = Resolved(
         record=demand,
@@ -80,7 +85,7 @@ def _of_board(
         basis=basis,
     )
     if demand is not None and demand.log is not None:
-        return (logged_demand_at(demand, data, where, node, logs),)
+        return (logged_demand_at(demand, data, where, node, logs, nominal_v),)
     return declared_demands_at(demand, data, where, node)
 
 

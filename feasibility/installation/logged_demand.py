@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from feasibility.code_basis import CodeBasis, Limit
 from feasibility.demand_log.record import PHASES, TOTAL, DemandLog
@@ -11,6 +12,7 @@ from feasibility.installation.facts import Fact
 from feasibility.installation.model import DemandAt, Link, LinkKind, LoggedDemand
 from feasibility.installation.resolve import Resolved
 from feasibility.survey.demand import Demand
+from feasibility.survey.year_energy import most_energy_kwh, most_power_kw
 
 _PEAK_FACTORS = {
     60: "log_peak_factor_up_to_60_s",
@@ -28,11 +30,14 @@ def logged_demand_at(
     where: str,
     node: int,
     logs: Mapping[str, DemandLog],
+    nominal_v: float | None,
 ) -> DemandAt:
     """Return a demand that is stated as a log; ``data`` is the resolved demand.
 
-    The facts stay open where the log is not there, lasts less than a day, or may hide part of the
-    demand: a storage, a generator whose own figures are not in the log, or nobody knows which.
+    ``nominal_v`` is the voltage between lines, None where it is not known. The facts stay open
+    where the log is not there, lasts less than a day, or may hide part of the demand: a storage, a
+    generator whose own figures are not in the log, or nobody knows which; and where what counts of
+    it would not draw the energy of the year that stands beside it.
     """
     path = f"{data.path}.log"
     record = Resolved(
@@ -43,16 +48,20 @@ def logged_demand_at(
         basis=data.basis,
     )
     log = logs.get(path)
+    factors = () if log is None else _factors(log, record, data.basis)
+    energy_kwh = data.number("annual_energy_kwh")
     used = LoggedDemand(
         path=path,
         where=where,
         link=Link(name=f"demand of '{where}'", kind=LinkKind.DEMAND, position=node, data=record),
         log=log,
-        energy_kwh=data.number("annual_energy_kwh"),
+        energy_kwh=energy_kwh,
         profile=profile_of(data),
-        factors=() if log is None else _factors(log, record, data.basis),
+        factors=factors,
         lacking=_lacking(log, record, where, data.basis),
     )
+    if used.lacking is None:
+        used = replace(used, lacking=_lacking_energy(used, nominal_v))
     first, second, third = (_phase(name, used, record) for name in PHASES)
     in_amperes = log is not None and log.unit == "A"
     return DemandAt(
@@ -88,6 +97,30 @@ def _lacking(
         words = f"what the photovoltaic generator behind the log of '{where}' delivered"
         return missing("generation_column", words)
     return None
+
+
+def _lacking_energy(used: LoggedDemand, nominal_v: float | None) -> Fact[float] | None:
+    """Return that a busier time has to be logged, where the energy of the year proves it."""
+    log, needed_kwh = used.log, max(used.energy_kwh.options, default=0.0)
+    assert log is not None  # noqa: S101 - asked only of a log that is there
+    total = log.of(TOTAL)
+    columns = [log.of(name) for name in PHASES] if total is None else [total]
+    counted = [used.counted(one) for one in columns if one is not None]
+    if len(counted) < len(columns):
+        return None
+    power_kw = sum(counted)
+    if log.unit == "A":
+        if nominal_v is None:
+            return None
+        power_kw = most_power_kw(counted, nominal_v)
+    most_kwh = most_energy_kwh(power_kw)
+    if needed_kwh <= most_kwh:
+        return None
+    words = (
+        f"a log of the demand of '{used.where}' in a busy time: what counts of this one would draw "
+        f"{most_kwh:.0f} kWh if it stood the whole year, and the meter counts {needed_kwh:.0f} kWh"
+    )
+    return Fact(path=f"{used.path}.file", label=words, unit="", options=())
 
 
 def _factors(log: DemandLog, record: Resolved, basis: CodeBasis) -> tuple[Limit, ...]:

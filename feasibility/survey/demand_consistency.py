@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from feasibility.survey.plain_data import (
     Inconsistency,
     KeyPath,
     Table,
+    highest,
     is_stated,
     items,
+    lowest,
     number,
     single,
     table,
     tables,
 )
+from feasibility.survey.year_energy import most_energy_kwh, most_power_kw
 
 _PHASE_DEMANDS = ("maximum_l1_a", "maximum_l2_a", "maximum_l3_a")
 _DECLARED = ("diversity_factor", "declared_by")
-_LONGEST_YEAR_H = 8784
-_HIGHEST_VOLTAGE = 1.1
-"""Above the nominal voltage a current draws more power: up to 10 % (IEC 60038)."""
 
 
 def demand_inconsistencies(data: Table) -> Iterator[Inconsistency]:
@@ -70,28 +70,51 @@ def _loads(path: KeyPath, demand: Table) -> Iterator[Inconsistency]:
 
 
 def _energy(path: KeyPath, demand: Table, nominal_v: float | None) -> Iterator[Inconsistency]:
-    """Find more energy in a year than the maximum draws if it stands all the time."""
-    energy = number(demand, "annual_energy_kwh")
+    """Find more energy in a year than the maximum draws if it stands all the time.
+
+    Of bounds the least energy and the largest maximum count: what is found is certain.
+    """
+    energy = lowest(demand, "annual_energy_kwh")
     if energy is None or single(demand, "net_of_generation") is True:
         return
     power = _greatest_kw(demand, nominal_v)
-    if power is not None and energy > power * _LONGEST_YEAR_H:
-        expected = (
-            f"at most the {power * _LONGEST_YEAR_H:.0f} kWh that the declared maximum "
-            "draws if it stands the whole year"
-        )
-        shown = single(demand, "annual_energy_kwh")
+    if power is not None and energy > most_energy_kwh(power):
+        what = "the loads with their shares draw if they stand"
+        if not items(demand, "load"):
+            what = "the declared maximum draws if it stands"
+        expected = f"at most the {most_energy_kwh(power):.0f} kWh that {what} the whole year"
+        shown = single(demand, "annual_energy_kwh") or energy
         yield Inconsistency((*path, "annual_energy_kwh"), shown, expected)
 
 
 def _greatest_kw(demand: Table, nominal_v: float | None) -> float | None:
     """Return the most power that a declared maximum can be, or None where that is not known."""
-    share = number(demand, "diversity_factor") if is_stated(demand, "diversity_factor") else 1.0
-    power_kw = number(demand, "maximum_kw")
-    if power_kw is None and nominal_v is not None:
-        worst = number(demand, "maximum_a")
-        each = [number(demand, key) if worst is None else worst for key in _PHASE_DEMANDS]
-        known = [one for one in each if one is not None]
-        if len(known) == len(each):
-            power_kw = sum(known) * _HIGHEST_VOLTAGE * nominal_v / 3**0.5 / 1000
-    return None if power_kw is None or share is None else share * power_kw
+    each = [_greatest_load_kw(load, nominal_v) for _, load in tables(demand, "load")]
+    if not each:
+        power_kw = highest(demand, "maximum_kw")
+        worst = highest(demand, "maximum_a")
+        phases = [highest(demand, key) if worst is None else worst for key in _PHASE_DEMANDS]
+        each = [_of_currents(phases, nominal_v) if power_kw is None else power_kw]
+    known = [one for one in each if one is not None]
+    return _share(demand) * sum(known) if len(known) == len(each) else None
+
+
+def _greatest_load_kw(load: Table, nominal_v: float | None) -> float | None:
+    power_kw = highest(load, "connected_kw")
+    if power_kw is None:
+        phases = 1 if single(load, "phases") in ("L1", "L2", "L3") else 3
+        power_kw = _of_currents([highest(load, "connected_a")] * phases, nominal_v)
+    return None if power_kw is None else _share(load) * power_kw
+
+
+def _of_currents(phases: Sequence[float | None], nominal_v: float | None) -> float | None:
+    known = [one for one in phases if one is not None]
+    if nominal_v is None or len(known) < len(phases):
+        return None
+    return most_power_kw(known, nominal_v)
+
+
+def _share(data: Table) -> float:
+    """Return the largest diversity factor that is stated; one that is not known counts as 1."""
+    share = highest(data, "diversity_factor")
+    return 1.0 if share is None else share

@@ -66,6 +66,20 @@ def number(data: Table, key: str) -> float | None:
     return finite(single(data, key))
 
 
+def highest(data: Table, key: str) -> float | None:
+    """Return the largest number that a surveyed field may be; None if not given or unknown."""
+    value = data.get(key)
+    bound = value.get("high") if isinstance(value, Mapping) else None
+    return finite(bound) if bound is not None else number(data, key)
+
+
+def lowest(data: Table, key: str) -> float | None:
+    """Return the smallest number that a surveyed field may be; None if not given or unknown."""
+    value = data.get(key)
+    bound = value.get("low") if isinstance(value, Mapping) else None
+    return finite(bound) if bound is not None else number(data, key)
+
+
 def finite(value: object) -> float | None:
     """Return the value as a number if it is a finite one, else None."""
     if isinstance(value, bool) or not isinstance(value, (int, float)):

@@ -308,3 +308,31 @@ def test_a_power_factor_within_bounds_leaves_the_drawn_energy_at_its_greatest() 
         "board[0].demand.load_profile": "G0",
     }
     assert found("demand-log-energy", "", HALL, changes).value == pytest.approx(100, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("unit", "maxima", "most_kwh"),
+    [
+        # 1.25 x 24 A of up to 440 V over the square root of 3 for 8784 h (by hand).
+        ("A", {"L1": 10.0, "L2": 8.0, "L3": 6.0}, 66_944),
+        ("kW", {"L1": 3.0, "L2": 1.0, "L3": 1.0}, 54_900),
+        ("kW", {"total": 4.0}, 43_920),
+    ],
+)
+def test_a_log_that_leaves_less_than_the_meter_counts_is_no_evidence(
+    unit: str, maxima: dict[str, float], most_kwh: float
+) -> None:
+    """A mean is never above its maximum, whatever the load profile says of the logged time."""
+    file = made_up(f"quiet-{unit}-{len(maxima)}.csv", days=365, maxima=maxima, unit=unit)
+    columns = {} if len(maxima) == 3 else {f"{LOG}.l{n}_column": GONE for n in (1, 2, 3)}
+    if columns:
+        columns[f"{LOG}.total_column"] = "total"
+    stated = {**with_log(file, unit=unit), **columns, "board[0].demand.load_profile": "G0"}
+    energy = "board[0].demand.annual_energy_kwh"
+    usual = found("demand-log", "", HALL, stated, {energy: 0.999 * most_kwh})
+    assert usual.outcome is Outcome.PASS
+    more = {energy: {"low": 0.9 * most_kwh, "high": 1.001 * most_kwh}}
+    for check in ("demand-log", "contracted-capacity"):
+        finding = found(check, "", HALL, stated, more)
+        assert finding.outcome is Outcome.OPEN
+        assert finding.facts == ("board[1].demand.log.file",)
