@@ -165,28 +165,47 @@ def test_an_own_transformer_is_raised_as_well() -> None:
     assert step_result(finding, "Uh") == pytest.approx(before + math.sqrt(3) * 30 * 0.014688)
 
 
-def test_one_phase_in_an_own_transformer_comes_back_through_its_neutral() -> None:
-    """100 kVA Dyn5: 28 mOhm, and R0 = R1 puts as much of it into the way back as nothing at all.
+SINGLE_PHASE_STATION: Changes = {
+    "station.phases": "L1",
+    "station.full_power_voltage_v": 200,
+    "station.minimum_voltage_v": 180,
+    "station.maximum_voltage_v": 265,
+}
 
-    Between lines 20 A of L1 count root three times; a single-phase station sees them plain.
+
+@pytest.mark.parametrize(
+    ("plate", "beyond_line_ohm"),
+    [
+        ({}, 0.0),
+        (
+            {"vector_group": "Yyn0", "zero_sequence_impedance_ohm": 0.6},
+            (0.6 - 0.064) / 3 * 0.028 / 0.064,
+        ),
+    ],
+)
+def test_one_phase_in_an_own_transformer_comes_back_through_its_neutral(
+    plate: dict[str, Any], beyond_line_ohm: float
+) -> None:
+    """100 kVA, 4 %, 1.75 kW: 64 mOhm, 28 of them resistance, by hand.
+
+    The way back has (Z0 - Z1) / 3 by symmetrical components, at the angle of the windings: nothing
+    in Dyn5, where R0 = R1. Between lines 20 A of L1 count root three times and the neutral does not
+    lie in the loop; a single-phase station sees line and neutral plain.
     """
     roof = {
         "supply.source": [photovoltaic(20, phases="L1")],
         "supply.other_sources_none": GONE,
         "supply.demand.net_of_generation": False,
     }
-    single = {
-        "station.phases": "L1",
-        "station.full_power_voltage_v": 200,
-        "station.minimum_voltage_v": 180,
-        "station.maximum_voltage_v": 265,
-    }
-    for station, factor in (({}, math.sqrt(3)), (single, 1.0)):
-        finding = found(STATION, "", SINGLE, own(), roof, station)
+    for station, raised_v in (
+        ({}, math.sqrt(3) * 20 * 0.028),
+        (SINGLE_PHASE_STATION, 20 * (0.028 + beyond_line_ohm)),
+    ):
+        finding = found(STATION, "", SINGLE, own(**plate), roof, station)
         assert [fault for one in finding.working for fault in faults_of(one)] == []
-        before = found("highest-voltage", "", SINGLE, own(), station).value
+        before = found("highest-voltage", "", SINGLE, own(**plate), station).value
         assert before is not None
-        assert step_result(finding, "Uh") == pytest.approx(before + factor * 20 * 0.028, rel=1e-5)
+        assert step_result(finding, "Uh") == pytest.approx(before + raised_v, rel=1e-7)
 
 
 @pytest.mark.parametrize(
@@ -218,8 +237,11 @@ def test_between_lines_the_neutral_does_not_count() -> None:
         math.sqrt(3) * 20 * 0.14 * HOT_OHM_PER_KM, rel=1e-3
     )
     assert [fault for one in finding.working for fault in faults_of(one)] == []
-    to_neutral = rise_of(far_board(phases="L1"))
+    resistances = {one.symbol for one in finding.working} & {"RL1", "RN1"}
+    assert resistances == {"RL1"}
+    to_neutral = rise_of(far_board(0.5, phases="L1"))
     assert [fault for one in to_neutral.working for fault in faults_of(one)] == []
+    assert {"RL1", "RN1"} <= {one.symbol for one in to_neutral.working}
 
 
 @settings(max_examples=20, deadline=None)

@@ -21,6 +21,7 @@ from feasibility.result import Outcome
 from ..formulas import faults_of
 from .cases_of_infeed import TN_C_S, at_origin, on_board, on_circuit, photovoltaic
 from .cases_of_protection import FIXED
+from .cases_of_transformer import own, stated
 from .hand import YARD_CABLE
 from .sites import GONE, SINGLE, Changes, asked, found, merged, site
 
@@ -51,6 +52,13 @@ def test_only_what_lies_between_source_and_device_is_fed_from_two_sides(
     source: Changes, links: list[str]
 ) -> None:
     assert links_of("infeed-behind-device", BAKERY, source) == links
+
+
+def test_a_transformer_and_a_statement_are_compared_where_both_are_described() -> None:
+    both = links_of("transformer-agreement", SINGLE, own(), stated(3000))
+    assert both == ["transformer"]
+    for changes in (own(), {"supply.kind": "unknown", **stated(3000)}):
+        assert links_of("transformer-agreement", SINGLE, changes) == []
 
 
 def test_sources_beside_and_in_place_of_the_network_are_named_apart() -> None:

@@ -115,6 +115,32 @@ def test_kilowatts_count_as_their_current_at_nominal_voltage() -> None:
     assert raised(over, RISE).highest == pytest.approx(2.0 * 10 / TWO_PERCENT_A, rel=1e-3)
 
 
+def test_the_energy_of_a_current_is_that_of_its_phases_at_nominal_voltage() -> None:
+    output = a_day(10, 10)
+    over = over_of(far_board(10, phases="L2", **logged("one-phase.csv", output)))
+    # Half an hour of 10 A at 400 V over the square root of three, by hand.
+    assert over.sources[0].energy_kwh == pytest.approx(0.5 * 10 * 0.230940, rel=1e-5)
+
+
+def test_of_a_rating_within_bounds_a_clear_sky_counts_the_most() -> None:
+    def energy_kwh(power: object) -> float:
+        source = photovoltaic(rated_current_a=GONE, rated_power_kw=power, **SKY)
+        found = over_of(on_board(source), {"site.latitude_deg": 48}).sources[0].energy_kwh
+        assert found
+        return found
+
+    assert energy_kwh({"low": 8, "high": 10}) == energy_kwh(10)
+
+
+def test_kilowatts_of_a_rating_within_bounds_are_the_most_amperes_they_may_be() -> None:
+    # 16 A and perhaps 8 kW: then 4 kW are 8 A, however little that is at nominal voltage.
+    log = logged("within-bounds.csv", a_day(4), "kW")
+    source = photovoltaic(16, rated_power_kw={"low": 8, "high": 10}, **log)
+    (one,) = over_of(on_board(source)).sources
+    assert one.highest_a == pytest.approx(8)
+    assert one.energy_kwh == pytest.approx(1)
+
+
 def test_shares_add_up_by_phase() -> None:
     first, second = a_day(10, 0, 10, 0), a_day(0, 10, 10, 0)
 
