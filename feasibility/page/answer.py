@@ -91,6 +91,19 @@ class Answer:
     first_values: tuple[FirstValue, ...] = ()
     next_facts: tuple[NextFact, ...] = ()
 
+    @property
+    def brief(self) -> str:
+        """The headline where it stands alone: a range never without what it is."""
+        if self.decided or self.assessment is None:
+            return self.headline
+        kind = "Undecided" if self.is_verdict else "First indication"
+        return f"{kind}: {self.headline[0].lower()}{self.headline[1:]}"
+
+    @property
+    def decided(self) -> bool:
+        """Whether it is a verdict and not that nothing can be decided yet."""
+        return self.is_verdict and self.verdict != Verdict.UNDECIDED.value
+
 
 NOTHING = Answer(
     assessment=None,
@@ -144,12 +157,17 @@ def answer_of(
 
 
 def between(assessment: Assessment) -> str:
-    """Return the range in which the current lies as far as the links are described."""
+    """Return the range in which the current lies as far as the links are described.
+
+    Links that are not counted yet can only lower it, so its lower end promises nothing then.
+    """
     possible = assessment.possible
     if possible.highest_a is None or possible.lowest_a is None:
         return "Nothing can be said of the current yet"
     low, high = carried_text(possible.lowest_a), carried_text(possible.highest_a)
-    return f"{low} by the links described" if low == high else f"Between {low} and {high}"
+    if low == high:
+        return f"At most {high}"
+    return f"Between {low} and {high}{', or less' if possible.not_counted else ''}"
 
 
 def varies(assessment: Assessment) -> bool:

@@ -208,7 +208,7 @@ class Desk:
             "title": _text_at(draft, "site", "name"),
             "date": _text_at(draft, "surveyor", "date"),
             "verdict": answer.verdict,
-            "headline": answer.headline,
+            "headline": answer.brief,
         }
         path = self._note_path(stored.name)
         with suppress(OSError, FileNotWritten):

@@ -92,7 +92,7 @@ def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, 
     context = frame(found, "")
     return {
         "revision": found.stored.revision,
-        "headline": found.answer.headline,
+        "headline": found.answer.brief,
         "verdict": found.answer.verdict,
         "answer": environment().get_template("page/answer.html.j2").render(**context),
         "problems": found.problems,

@@ -146,6 +146,13 @@ def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> No
     assert re.search(r"\d{4}-\d\d-\d\d", line)
 
 
+def test_a_range_is_never_shown_without_what_it_is(client: TestClient) -> None:
+    page = client.get("/s/old-mill/first").text
+    for words in (page.split('id="brief"')[1].split("</a>")[0], client.get("/").text):
+        assert re.search(r"Undecided: between [\d.]+\sA and [\d.]+\sA, or less", words)
+    assert '<p class="kind">Undecided</p>' in page
+
+
 def test_every_screen_of_every_example_is_answered(client: TestClient) -> None:
     for name in ("river-depot", "market-hall"):
         start = client.get(f"/s/{name}/first").text

@@ -190,7 +190,7 @@ def first_indication(taps: Taps) -> None:
     taps.tap(page.get_by_role("button", name="Start a new survey"))
     for place, text in FIRST.items():
         taps.answer(place, text)
-    told(page, "#brief", "Between")
+    told(page, "#brief", "First indication: between")
     saved(page)
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     answer = page.locator("#answer").inner_text()
