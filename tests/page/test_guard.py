@@ -131,7 +131,7 @@ def test_without_the_phrase_nothing_is_shown(tmp_path: Path) -> None:
         assert (answer.status_code, answer.headers["location"]) == (303, "/enter")
     assert client.post("/new", data={"kind": "empty"}).status_code == 303
     assert SurveyFolder(tmp_path).names() == ()
-    script = {"Sec-Fetch-Mode": "cors"}
+    script = {"Accept": "application/json"}
     assert client.post("/s/a/change", content=b"{}", headers=script).status_code == 401
     assert "Pass phrase" in client.get("/enter").text
 
