@@ -78,9 +78,10 @@ def edit_survey(folder: SurveyFolder, name: str, revision: str, edit: Edit) -> S
         current = folder.read(name)
         data = parsed(current.content)
         others: tuple[str, ...] = ()
-        if current.revision != revision:
-            others = _changed_by_others(folder, current, revision, data, edit)
-        changed = edit(data)
+        if current.revision == revision:
+            changed = edit(data)
+        else:
+            changed, others = _beside_others(folder, current, revision, data, edit)
         if next(differences(data, changed), None) is None:
             return Saved(current, others)
         try:
@@ -91,9 +92,10 @@ def edit_survey(folder: SurveyFolder, name: str, revision: str, edit: Edit) -> S
     raise Conflict(folder.read(name), ())
 
 
-def _changed_by_others(
+def _beside_others(
     folder: SurveyFolder, current: StoredSurvey, revision: str, data: Data, edit: Edit
-) -> tuple[str, ...]:
+) -> tuple[Data, tuple[str, ...]]:
+    """Return the data with the edit where it changes something, and the places others changed."""
     before = folder.earlier(current.name, revision)
     if before is None:
         raise Conflict(current, ())
@@ -109,7 +111,16 @@ def _changed_by_others(
     ]
     if shared:
         raise Conflict(current, [place_text(one) for one in shared])
-    return tuple(place_text(one) for one in theirs)
+    places = tuple(place_text(one) for one in theirs)
+    try:
+        changed = edit(data)
+    except NoSuchPlace as gone:
+        raise Conflict(current, places) from gone
+    # A form without script brings all its fields, as they stood before the others' changes too.
+    for one in theirs:
+        if not any(_overlap(one, other) for other in own):
+            changed = with_value(changed, one, value_at(data, one))
+    return changed, places
 
 
 def _overlap(one: KeyPath, other: KeyPath) -> bool:

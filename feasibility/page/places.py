@@ -136,15 +136,26 @@ def _listed(data: Data, path: KeyPath) -> tuple[list[Any], int]:
 
 
 def differences(before: object, after: object, path: KeyPath = ()) -> Iterator[KeyPath]:
-    """Yield every place at which the two differ; a list of another length counts as one place."""
+    """Yield every place at which the two differ.
+
+    A list counts as one place if it is no list of tables, has another length, or if one of its
+    tables stands at another position: what was typed for one would be taken for another.
+    """
     if isinstance(before, Mapping) and isinstance(after, Mapping) and not _is_stated(path):
         for key in dict.fromkeys((*before, *after)):
             yield from differences(before.get(key), after.get(key), (*path, key))
-    elif isinstance(before, list) and isinstance(after, list) and len(before) == len(after):
+    elif isinstance(before, list) and isinstance(after, list) and _same_tables(before, after):
         for number, (one, other) in enumerate(zip(before, after, strict=True)):
             yield from differences(one, other, (*path, number))
     elif before != after:
         yield path
+
+
+def _same_tables(before: Sequence[Any], after: Sequence[Any]) -> bool:
+    if len(before) != len(after) or not all(isinstance(one, Mapping) for one in (*before, *after)):
+        return False
+    changed = [number for number, one in enumerate(before) if one != after[number]]
+    return all(before[one] != after[other] for one in changed for other in changed)
 
 
 def _is_stated(path: KeyPath) -> bool:

@@ -185,6 +185,23 @@ def test_a_link_added_meanwhile_is_no_place_to_type_blindly(folder: SurveyFolder
         edit_survey(folder, "a", start.revision, typed("circuit[2].cable[2].length_m", "9"))
 
 
+def test_a_link_moved_meanwhile_is_no_place_to_type_blindly(folder: SurveyFolder) -> None:
+    start = folder.create("a", to_toml(example("river-depot")).encode())
+    edit_survey(folder, "a", start.revision, item_moved("circuit[2].cable[1]", 1))
+    with pytest.raises(Conflict):
+        edit_survey(folder, "a", start.revision, typed("circuit[2].cable[2].conductor", "unknown"))
+
+
+def test_a_whole_form_keeps_what_others_changed_in_fields_left_alone(folder: SurveyFolder) -> None:
+    start = folder.create("a", to_toml(example("river-depot")).encode())
+    edit_survey(folder, "a", start.revision, typed("cord.length_m", "12"))
+    whole = typed_in([Typed("cord.length_m", "10"), Typed("cord.ambient_c", "33")])
+    assert example("river-depot")["cord"]["length_m"] == 10
+    edit_survey(folder, "a", start.revision, whole)
+    cord = parsed(folder.read("a").content)["cord"]
+    assert (cord["length_m"], cord["ambient_c"]) == (12, 33)
+
+
 def test_a_revision_that_nobody_knows_is_refused(folder: SurveyFolder) -> None:
     folder.create("a", to_toml(new_survey()).encode())
     with pytest.raises(Conflict):
