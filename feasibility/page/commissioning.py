@@ -26,6 +26,7 @@ from feasibility.page.guide import address_of
 from feasibility.page.places import Data, place_text
 from feasibility.page.reading import desk_of, download, finished, frame, page
 from feasibility.page.screens import whole_screen
+from feasibility.page.state import counts_of, values_of
 from feasibility.render.commissioning_text import headline, introduction, result_sections
 from feasibility.render.html import environment
 from feasibility.survey_io.problems import describe
@@ -101,7 +102,9 @@ def _shown(survey: Opened, found: Readings) -> Response:
         offered["TemperatureReading.part"] = list(dict.fromkeys(part for _, part in parts))
     screen = whole_screen("After the installation", found.data, CommissioningRecord)
     views = part_views(screen, found.data, found.problems, CommissioningRecord, offered)
+    counts = counts_of(found.data, CommissioningRecord)
     context = frame(survey, RECORD, screen=screen, parts=views, **_context(survey, found))
+    context["counts"] = counts
     return page("record", **context)
 
 
@@ -160,6 +163,8 @@ async def change(request: Request) -> Response:
             "verdict": found.agreement,
             "answer": environment().get_template("page/comparison.html.j2").render(**context),
             "problems": found.problems,
+            "values": values_of(found.data, CommissioningRecord),
+            "counts": counts_of(found.data, CommissioningRecord),
             "marks": context["marks"],
             "alsoChanged": list(saved.also_changed),
         }

@@ -20,6 +20,7 @@ from feasibility.page.guide import address_of, addresses, stop_marks, words_of
 from feasibility.page.places import NoSuchPlace, path_of, value_at
 from feasibility.page.screens import circuits_in_order, screen_for, screens_of
 from feasibility.page.sheet import empty_sheet_pdf
+from feasibility.page.state import counts_of, values_of
 from feasibility.render.generation_view import generation_view
 from feasibility.render.html import environment
 from feasibility.render.json_document import to_json
@@ -78,6 +79,7 @@ def frame(found: Opened, key: str, **context: Any) -> dict[str, Any]:
         "progress": found.progress,
         "trial": False,
         "problems": places,
+        "counts": counts_of(data),
         "missing": sum(one.missing for one in found.draft.problems),
         "wrong": sum(not one.missing for one in found.draft.problems),
         "address": address_of(name),
@@ -96,14 +98,19 @@ def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, 
         "verdict": found.answer.verdict,
         "answer": environment().get_template("page/answer.html.j2").render(**context),
         "problems": found.problems,
+        "values": values_of(found.draft.data or {}),
+        "counts": context["counts"],
         "marks": context["marks"],
         "alsoChanged": list(also_changed),
     }
 
 
 async def answer_now(request: Request) -> Response:
-    """Return the answer as it stands, for a page that waits for the hours of a year."""
-    return JSONResponse(answer_object(await opened(request)))
+    """Return the answer as it stands; nothing to a page that has all of it."""
+    found = await opened(request)
+    if request.query_params.get("have") == found.stored.revision:
+        return Response(status_code=204)
+    return JSONResponse(answer_object(found))
 
 
 def first_fields(found: Opened) -> tuple[FieldView, ...]:

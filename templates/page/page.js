@@ -10,12 +10,17 @@
 
   const status = document.getElementById("status");
   const conflict = document.getElementById("conflict");
-  const store = `feasibility:pending:${address}`;
+  const store = `feasibility:unsent:${address}`;
+  // What was typed and is not saved yet, each with the revision that stood there when it was typed.
   const pending = new Map();
+  const isFromAnswer = Boolean(document.querySelector("[data-from-answer]"));
   let revision = body.dataset.revision;
+  let taken = 0;
   let sending = false;
   let timer = 0;
   let held = false;
+  let isCut = false;
+  let known = null;
 
   // What is told beside the text is for those who hear the page; who sees it has it before him.
   const say = (text, warn = false, beside = "") => {
@@ -28,11 +33,43 @@
     status.append(told);
   };
 
-  const remember = () => {
+  const alike = (one, other) => one.text === other.text && one.unknown === other.unknown;
+  const inside = (place, around) => place === around || place.startsWith(`${around}[`) || place.startsWith(`${around}.`);
+  const concerns = (entry, places) => places.some((one) => inside(entry.place, one) || inside(one, entry.place));
+
+  // All windows of a browser share what is kept, so each puts in and takes out only its own.
+  const inStore = () => {
+    try { return JSON.parse(localStorage.getItem(store)) || {}; } catch { return {}; }
+  };
+  const storing = (change) => {
+    const all = inStore();
+    change(all);
     try {
-      if (pending.size) localStorage.setItem(store, JSON.stringify([...pending.values()]));
+      if (Object.keys(all).length) localStorage.setItem(store, JSON.stringify(all));
       else localStorage.removeItem(store);
     } catch { /* a browser without storage still keeps it in this window */ }
+  };
+  const keep = (entry) => {
+    pending.set(entry.place, entry);
+    storing((all) => { all[entry.place] = entry; });
+    showAge();
+  };
+  const drop = (entry) => {
+    const now = pending.get(entry.place);
+    if (now && alike(now, entry)) pending.delete(entry.place);
+    storing((all) => {
+      if (all[entry.place] && alike(all[entry.place], entry)) delete all[entry.place];
+    });
+  };
+
+  // No answer stands there as if it were one to what was typed since.
+  const showAge = () => {
+    const isOlder = pending.size > 0;
+    document.getElementById("answer").classList.toggle("older", isOlder);
+    document.getElementById("older").hidden = !isOlder;
+    const brief = document.getElementById("brief");
+    if (isOlder && !brief.classList.contains("older")) brief.textContent = "No answer yet to what was typed last";
+    brief.classList.toggle("older", isOlder);
   };
 
   const fieldOf = (element) => element.closest(".field[data-place]");
@@ -55,14 +92,16 @@
     const tick = field.querySelector("input[type=checkbox]");
     const input = field.querySelector(".entry > input, .entry > select, .entry > textarea");
     if (radio) radio.checked = true;
+    else if (!input && !entry.text) for (const one of field.querySelectorAll("input[type=radio]")) one.checked = false;
     if (input) input.value = entry.text;
     if (tick) tick.checked = entry.unknown;
   };
 
   const changed = (field, wait) => {
     const entry = entryOf(field);
-    pending.set(entry.place, entry);
-    remember();
+    const before = pending.get(entry.place);
+    keep({ ...entry, revision: before ? before.revision : revision });
+    if (conflict.hidden) held = false;
     say("Saving…");
     window.clearTimeout(timer);
     timer = window.setTimeout(send, wait);
@@ -87,59 +126,104 @@
   };
 
   const showAnswer = (html) => {
-    const answer = document.getElementById("answer");
+    const answer = document.getElementById("answer-now");
     const opened = [...answer.querySelectorAll("details[data-keep][open]")].map((one) => one.dataset.keep);
     const focused = answer.contains(document.activeElement);
     answer.innerHTML = html;
     for (const one of answer.querySelectorAll("details[data-keep]")) {
       if (opened.includes(one.dataset.keep)) one.open = true;
     }
-    if (focused) answer.focus();
-    awaitHours();
+    if (focused) document.getElementById("answer").focus();
+    lookAgain();
   };
 
-  // The hours of a year are studied behind the page; ask for them until they are there.
+  // The hours of a year are studied behind the page, and others may change the survey: the page
+  // asks for what stands there now, soon for the hours, now and then while it is looked at.
   let asking = 0;
-  const awaitHours = () => {
+  const isStudying = () => document.querySelector("[data-studying]") !== null;
+  const lookAgain = (wait = isStudying() ? 500 : 8000) => {
     window.clearTimeout(asking);
-    if (document.querySelector("[data-studying]")) asking = window.setTimeout(askHours, 500);
+    if (body.dataset.asks) asking = window.setTimeout(look, wait);
   };
 
-  async function askHours() {
+  async function look() {
+    if (pending.size || sending || document.hidden) return lookAgain(2000);
+    const before = taken;
     try {
-      const response = await fetch(`${address}/answer.json`);
-      if (response.ok) {
-        const now = await response.json();
-        if (now.revision === revision && !pending.size && !sending) {
-          showAnswer(now.answer);
-          showBrief(now);
-          return;
-        }
+      const have = isStudying() ? "" : `?have=${revision}`;
+      const response = await asked("answer.json" + have);
+      const now = response.status === 200 ? await response.json() : null;
+      if (isCut) say("");
+      isCut = false;
+      if (now && taken === before && !pending.size && !sending) {
+        const isOther = now.revision !== revision;
+        if (isFromAnswer && (isOther || !now.answer.includes("data-studying"))) return window.location.reload();
+        adopt(now);
+        if (isOther) say("Changed elsewhere meanwhile; this is what stands there now.", false, now.headline);
       }
-    } catch { /* asked again below */ }
-    awaitHours();
+    } catch {
+      isCut = true;
+      say("No connection. What you type is kept here meanwhile.", true);
+      return lookAgain(4000);
+    }
+    lookAgain();
   }
+  document.addEventListener("visibilitychange", () => { if (!document.hidden) lookAgain(0); });
+  // A page that the browser kept as it was shows what may stand there no more.
+  window.addEventListener("pageshow", (event) => { if (event.persisted) window.location.reload(); });
+
+  const asked = (what, change) => fetch(`${address}/${what}`, {
+    ...change,
+    headers: { Accept: "application/json", "Content-Type": "application/json" },
+    signal: AbortSignal.timeout(30000),
+  });
+
+  // Every field shows what stands in the file, but for the one that is being typed in.
+  const showValues = (values) => {
+    for (const field of document.querySelectorAll(".field[data-place]")) {
+      const place = field.dataset.place;
+      const value = values[place] || { text: "", unknown: false };
+      const isChoice = field.querySelector("input[type=radio]") !== null;
+      const text = isChoice && value.unknown ? "unknown" : value.text;
+      const isTyped = field.contains(document.activeElement) && !isChoice;
+      if (!pending.has(place) && !isTyped && !alike(entryOf(field), { text, unknown: value.unknown && !isChoice })) {
+        setEntry({ place, text, unknown: value.unknown });
+      }
+    }
+  };
+
+  const adopt = (now) => {
+    taken += 1;
+    revision = now.revision;
+    // Another number of links is another form.
+    if (now.counts !== body.dataset.counts) return window.location.reload();
+    for (const input of document.querySelectorAll("input[name=revision]")) input.value = revision;
+    known = now.values;
+    showValues(known);
+    showAnswer(now.answer);
+    showProblems(now.problems);
+    showBrief(now);
+    for (const one of document.querySelectorAll(".mark[data-key]")) {
+      one.textContent = now.marks[one.dataset.key] || "";
+    }
+    showAge();
+  };
 
   const showBrief = (now) => {
     const brief = document.getElementById("brief");
     brief.textContent = now.headline;
     brief.dataset.verdict = now.verdict;
+    brief.classList.remove("older");
   };
 
   const take = (after, sent) => {
-    revision = after.revision;
-    for (const input of document.querySelectorAll("input[name=revision]")) input.value = revision;
-    for (const entry of sent) {
-      const now = pending.get(entry.place);
-      if (now && now.text === entry.text && now.unknown === entry.unknown) pending.delete(entry.place);
+    for (const entry of sent) drop(entry);
+    // What was typed on since then follows upon this, unless others changed the same place.
+    for (const entry of [...pending.values()]) {
+      if (entry.revision === sent[0].revision && !concerns(entry, after.alsoChanged)) keep({ ...entry, revision: after.revision });
     }
-    remember();
-    showAnswer(after.answer);
-    showProblems(after.problems);
-    showBrief(after);
-    for (const one of document.querySelectorAll(".mark[data-key]")) {
-      one.textContent = after.marks[one.dataset.key] || "";
-    }
+    if (isFromAnswer && !pending.size) return window.location.reload();
+    adopt(after);
     const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${after.alsoChanged.join(", ")}.` : "";
     if (pending.size) say("Saving…");
     else say(`Saved.${others}`, false, after.headline);
@@ -148,15 +232,12 @@
   async function send() {
     if (sending || held || !pending.size) return;
     sending = true;
-    const entries = [...pending.values()];
+    const from = pending.values().next().value.revision;
+    const entries = [...pending.values()].filter((one) => one.revision === from);
     try {
-      const response = await fetch(`${address}/change`, {
-        method: "POST",
-        headers: { "Content-Type": "application/json" },
-        body: JSON.stringify({ revision, entries }),
-      });
+      const response = await asked("change", { method: "POST", body: JSON.stringify({ revision: from, entries }) });
       if (response.ok) take(await response.json(), entries);
-      else await refused(response);
+      else await refused(response, entries);
     } catch {
       say("Not saved yet: no connection. It is kept here and sent again by itself.", true);
       timer = window.setTimeout(send, 2000);
@@ -167,32 +248,56 @@
     if (pending.size && !held) timer = window.setTimeout(send, 50);
   }
 
-  async function refused(response) {
+  const wordsOf = (place) => {
+    const field = document.querySelector(`.field[data-place="${CSS.escape(place)}"]`);
+    return field ? field.querySelector("label, legend").textContent.trim() : place;
+  };
+
+  // Shows what cannot be saved as it is; it is sent over what stands there only where that still fits.
+  const stop = (entries, places, words, current = "") => {
+    held = true;
+    const stopped = entries.filter((one) => !places.length || concerns(one, places));
+    conflict.dataset.revision = current;
+    conflict.dataset.places = JSON.stringify(stopped.map((one) => one.place));
+    document.getElementById("conflict-words").textContent = words;
+    document.getElementById("conflict-typed").replaceChildren(...stopped.map((one) => {
+      const line = document.createElement("li");
+      line.textContent = `${wordsOf(one.place)}: ${one.text.slice(0, 300) || (one.unknown ? "not known yet" : "nothing")}`;
+      return line;
+    }));
+    const mine = document.getElementById("keep-mine");
+    mine.hidden = !current || places.some((place) => stopped.some((one) => one.place.startsWith(`${place}[`)));
+    conflict.hidden = false;
+    (mine.hidden ? document.getElementById("take-theirs") : mine).focus();
+  };
+
+  async function refused(response, entries) {
     const type = response.headers.get("content-type") || "";
     const told = type.startsWith("application/json") ? await response.json() : {};
     if (response.status === 409 && told.places) {
-      held = true;
-      revision = told.revision;
-      document.getElementById("conflict-places").textContent = told.places.join(", ") || "unknown";
-      conflict.hidden = false;
       say("Not saved: changed elsewhere meanwhile.", true);
-      document.getElementById("keep-mine").focus();
+      stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${told.places.join(", ") || "unknown"}. Nothing was overwritten.`, told.revision);
       return;
     }
     held = response.status !== 429 && response.status < 500;
+    if (held && ![401, 413].includes(response.status)) stop(entries, [], `This cannot be saved: ${told.message || response.statusText}.`);
     if (response.status === 401) say("Not saved yet: load the page again and give the pass phrase. It is kept here.", true);
     else say(`Not saved yet: ${told.message || response.statusText}`, true);
     if (!held) timer = window.setTimeout(send, 2000);
   }
 
   document.getElementById("keep-mine").addEventListener("click", () => {
+    const places = JSON.parse(conflict.dataset.places);
+    for (const entry of [...pending.values()]) {
+      if (places.includes(entry.place)) keep({ ...entry, revision: conflict.dataset.revision });
+    }
     conflict.hidden = true;
     held = false;
     send();
   });
   document.getElementById("take-theirs").addEventListener("click", () => {
-    pending.clear();
-    remember();
+    const places = JSON.parse(conflict.dataset.places);
+    for (const entry of [...pending.values()]) if (places.includes(entry.place)) drop(entry);
     window.location.reload();
   });
 
@@ -211,6 +316,7 @@
       const field = fieldOf(event.target);
       if (field && pending.size) changed(field, 0);
     });
+    form.addEventListener("focusout", () => window.setTimeout(() => known && showValues(known)));
     form.addEventListener("click", (event) => {
       const button = event.target.closest("button[data-fill]");
       if (!button) return;
@@ -231,8 +337,8 @@
     window.clearTimeout(timer);
     const until = Date.now() + 4000;
     while (pending.size && !held && Date.now() < until) {
-      if (sending) await new Promise((done) => window.setTimeout(done, 30));
-      else await send();
+      if (!sending) await send();
+      if (pending.size) await new Promise((done) => window.setTimeout(done, 50));
     }
   };
 
@@ -251,12 +357,14 @@
   // What is still unsent goes first; whatever cannot be sent is kept for the next page.
   document.addEventListener("click", async (event) => {
     const link = event.target.closest("a[href]");
+    const isFile = link && link.closest(".take");
     if (link && link.dataset.slow) say(link.dataset.slow);
-    if (!link || !pending.size || held || event.defaultPrevented || event.ctrlKey || event.metaKey) return;
+    if (!link || !pending.size || (held && !isFile) || event.defaultPrevented || event.ctrlKey || event.metaKey) return;
     if (link.getAttribute("href").startsWith("#")) return;
     event.preventDefault();
     await settled();
-    window.location.href = link.href;
+    if (isFile && pending.size) say("Not made: it would be without what was typed last, which is not saved yet.", true);
+    else window.location.href = link.href;
   });
   document.addEventListener("submit", async (event) => {
     if (event.target.matches("form.live") || !pending.size || held) return;
@@ -265,13 +373,12 @@
     event.target.submit();
   });
 
-  try {
-    for (const entry of JSON.parse(localStorage.getItem(store) || "[]")) {
-      setEntry(entry);
-      pending.set(entry.place, entry);
-    }
-  } catch { /* nothing was kept */ }
+  for (const entry of Object.values(inStore())) {
+    setEntry(entry);
+    pending.set(entry.place, entry);
+  }
+  showAge();
   if (pending.size) send();
-  awaitHours();
+  lookAgain();
   if (document.querySelector("[data-again]")) window.setTimeout(() => window.location.reload(), 1500);
 })();

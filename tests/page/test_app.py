@@ -207,6 +207,11 @@ def test_two_windows_are_told_of_each_other(client: TestClient, folder: Path) ->
     assert changed(client, name, revision, ("outlet.rating_a", "32")).status_code == 200
     other = changed(client, name, revision, ("cord.length_m", "8")).json()
     assert other["alsoChanged"] == ["outlet.rating_a"]
+    assert other["values"]["outlet.rating_a"] == {"text": "32", "unknown": False}
+    assert other["counts"] == "board=1 circuit=2"
+    have = client.get(f"/s/{name}/answer.json", params={"have": revision})
+    assert have.json()["revision"] == other["revision"]
+    assert client.get(f"/s/{name}/answer.json?have={other['revision']}").status_code == 204
     clash = changed(client, name, revision, ("outlet.rating_a", "63"))
     assert (clash.status_code, clash.json()["places"]) == (409, ["outlet.rating_a"])
     assert tomllib.loads((folder / f"{name}.toml").read_text())["outlet"] == {"rating_a": 32}

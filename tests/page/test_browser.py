@@ -10,6 +10,10 @@ from typing import Any
 import pytest
 
 from feasibility.examples import example_text
+from feasibility.page import desk
+from feasibility.page.answer import NOTHING
+from feasibility.page.editing import Edit, Typed, edit_survey, item_removed, typed_in
+from feasibility.page.folder import SurveyFolder
 
 from ..checks.sites import without_second_solver
 from .browser import entry, field, page_of, saved, served, told
@@ -78,7 +82,7 @@ def test_two_windows_never_overwrite_each_other_silently(
         saved(one)
         rating[1].fill("16")
         rating[1].blur()
-        told(other, "#conflict-places", "outlet.rating_a")
+        told(other, "#conflict-words", "outlet.rating_a")
         expect(other.locator("#conflict")).to_be_visible()
         assert held(folder, "camp-site-kiosk")["outlet"]["rating_a"] == 125
         expect(rating[1]).to_have_value("16")
@@ -100,9 +104,51 @@ def test_a_dropped_connection_and_a_restart_bring_everything_back(
         entry(page, "cord.length_m").fill("11")
         entry(page, "cord.length_m").blur()
         told(page, "#status", "no connection")
+        told(page, "#brief", "No answer yet to what was typed last")
+        expect(page.locator("#answer .verdict h2")).to_be_hidden()
         with served(tmp_path, port):
             saved(page)
+            told(page, "#brief", "The supply carries")
     assert held(tmp_path, "a")["cord"]["length_m"] == 11
+
+
+def test_what_waited_for_the_connection_meets_what_others_changed_meanwhile(
+    browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(desk, "answer_of", lambda *_, **__: NOTHING)
+    (tmp_path / "a.toml").write_text(example_text("river-depot"), encoding="utf-8")
+    folder, cable = SurveyFolder(tmp_path), "circuit[2].cable[2]"
+
+    def other_changes(edit: Edit) -> None:
+        edit_survey(folder, "a", folder.read("a").revision, edit)
+
+    with served(tmp_path) as address, page_of(browser, address) as page:
+        page.goto(f"{address}/s/a/at/cord")
+        page.context.set_offline(True)
+        entry(page, "cord.length_m").fill("9")
+        entry(page, "cord.ambient_c").fill("33")
+        page.context.set_offline(False)
+        other_changes(typed_in([Typed("cord.length_m", "12")]))
+        page.reload()
+        told(page, "#conflict-typed", "length: 9")
+        assert held(tmp_path, "a")["cord"]["length_m"] == 12
+        page.get_by_role("button", name="Leave what stands there").click()
+        expect(entry(page, "cord.length_m")).to_have_value("12")
+        saved(page)
+        assert held(tmp_path, "a")["cord"]["ambient_c"] == 33
+
+        page.goto(f"{address}/s/a/at/{cable}")
+        other_changes(item_removed("circuit[2].cable[1]"))
+        entry(page, f"{cable}.length_m").fill("77")
+        told(page, "#conflict-typed", "length: 77")
+        expect(page.get_by_role("button", name="Save mine over it")).to_be_hidden()
+        page.goto(f"{address}/s/a/at/cord")
+        page.get_by_role("button", name="Leave what stands there").click()
+        other_changes(typed_in([Typed("cord.length_m", "13")]))
+        entry(page, "cord.ambient_c").fill("34")
+        saved(page)
+        expect(entry(page, "cord.length_m")).to_have_value("13")
+    assert held(tmp_path, "a")["cord"]["ambient_c"] == 34
 
 
 def test_by_keyboard_alone(browser: Browser, address: str) -> None:
