@@ -37,7 +37,7 @@ from feasibility.year.generation_record import GenerationStudy
 from feasibility.year.record import YearStudy
 from feasibility.year.study import year_study
 
-SCHEMA_VERSION = "1.12"
+SCHEMA_VERSION = "1.13"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -19,26 +19,19 @@ from feasibility.checks.fault_sources import voltage_to_earth_v
 from feasibility.checks.question import Run
 from feasibility.checks.station_alone import Drops, drops_of_station, neutral_reaches
 from feasibility.citation import Citation
+from feasibility.expected_continuity import expected_continuity
 from feasibility.initial_tests import InitialTest, initial_tests
 from feasibility.installation.facts import NotKnown
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.network.records import PhaseValues
 from feasibility.network.solution import NotSupplied
-from feasibility.result import Finding, Quantity, Verdict
+from feasibility.result import Finding, Quantity, Span, Verdict
 from feasibility.tables import NotTabulated
 from feasibility.units import SQRT3, OutOfRange
 
 PHASES = ("L1", "L2", "L3")
 TO_NEUTRAL, BETWEEN_LINES = "line and neutral", "lines"
 _DISCONNECTION = "disconnection"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Span:
-    """The two ends between which a reading should lie."""
-
-    low: float
-    high: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -50,7 +43,9 @@ class ExpectedNode:
     three are those between ``voltage_between``. ``loop_ohm`` is the earth-fault loop with cold
     conductors, ``loop_permitted_ohm`` its largest value by calculation with hot conductors,
     ``loop_advised_ohm`` the largest one that a reading with cold conductors should show (in TT both
-    are the largest resistance of the electrode). ``fault_current_a`` is what an instrument shows
+    are the largest resistance of the electrode). ``protective_ohm`` and
+    ``line_and_protective_ohm`` are those of the section that leads here, dead and at 20 °C.
+    ``fault_current_a`` is what an instrument shows
     that divides the nominal voltage by the impedance between ``fault_between``. ``lacking`` says in
     words what is not known.
     """
@@ -61,6 +56,8 @@ class ExpectedNode:
     voltage_v: Span | None
     drop_v: Span | None
     section_drop_v: Span | None
+    protective_ohm: Span | None
+    line_and_protective_ohm: Span | None
     loop_ohm: Span | None
     loop_permitted_ohm: float | None
     loop_advised_ohm: float | None
@@ -192,7 +189,8 @@ def _node(
     words = [lacking] if lacking else []
     loop, loop_lacks = _loop(run, node)
     fault_kind, fault, fault_lacks = _fault(run, node)
-    words += [one for one in (loop_lacks, fault_lacks) if one]
+    protective, with_line, dead_lacks = expected_continuity(run, node)
+    words += [one for one in (dead_lacks, loop_lacks, fault_lacks) if one]
     drop = None if drops is None else _drop_at(run, node, drops, to_neutral=to_neutral)
     section = None
     if drops is not None and node > 0:
@@ -208,6 +206,8 @@ def _node(
         voltage_v=voltage,
         drop_v=drop,
         section_drop_v=section,
+        protective_ohm=protective,
+        line_and_protective_ohm=with_line,
         loop_ohm=loop,
         loop_permitted_ohm=permitted[0],
         loop_advised_ohm=permitted[1],

@@ -46,8 +46,8 @@ def _dead(run: Run) -> Iterator[InitialTest]:
     )
     yield _test(
         "Continuity of protective and bonding conductors",
-        "dead: from the main earthing terminal to the earth contact of outlet and plug; as many "
-        "ohms as length and section explain",
+        "dead: each circuit and the cord against the figures below, and from the main earthing "
+        "terminal to the earth contact of outlet and plug",
         "6.4.3.2",
         limits=(
             _rule("It", "current of a continuity test, at least", "all").named(

@@ -54,6 +54,14 @@ class Verdict(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Span:
+    """The two ends between which a reading should lie."""
+
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
     """A number with its unit and its origin.
 

@@ -19,10 +19,9 @@ from feasibility.expected_readings import (
     INSULATION,
     TERMINALS,
     ExpectedNode,
-    Span,
 )
 from feasibility.installation.build import build_installation
-from feasibility.result import Verdict
+from feasibility.result import Span, Verdict
 
 from .checks.sites import GONE, SINGLE, Changes, assessed, quick, site
 from .demand_log.logs import logs_of
@@ -84,11 +83,17 @@ def test_the_drop_of_a_single_phase_is_that_of_the_printed_table(
 
 
 @pytest.mark.parametrize(
-    ("section_mm2", "protective_mm2", "mohm_per_m"),
-    [(2.5, 1.5, 19.51), (6, 2.5, 10.49), (6, 6, 6.16), (10, 4, 6.44), (16, 6, 4.23)],
+    ("section_mm2", "protective_mm2", "mohm_per_m", "alone_mohm_per_m"),
+    [
+        (2.5, 1.5, 19.51, 12.10),
+        (6, 2.5, 10.49, 7.41),
+        (6, 6, 6.16, 3.08),
+        (10, 4, 6.44, 4.61),
+        (16, 6, 4.23, 3.08),
+    ],
 )
 def test_the_cold_loop_grows_by_the_printed_r1_and_r2(
-    section_mm2: float, protective_mm2: float, mohm_per_m: float
+    section_mm2: float, protective_mm2: float, mohm_per_m: float, alone_mohm_per_m: float
 ) -> None:
     """IET On-Site Guide, Table I1, at 20 °C."""
     found = quick(
@@ -101,6 +106,17 @@ def test_the_cold_loop_grows_by_the_printed_r1_and_r2(
     outside, here = node(found, "origin"), node(found, "outlet")
     grown = span(here.loop_ohm).high - span(outside.loop_ohm).high
     assert grown == pytest.approx(mohm_per_m * 22 / 1000, rel=0.005)
+    dead = span(here.line_and_protective_ohm)
+    assert dead.low == dead.high == pytest.approx(mohm_per_m * 22 / 1000, rel=0.002)
+    alone = span(here.protective_ohm)
+    assert alone.low == alone.high == pytest.approx(alone_mohm_per_m * 22 / 1000, rel=0.002)
+    assert outside.protective_ohm is outside.line_and_protective_ohm is None
+
+
+def test_an_unknown_length_takes_the_continuity_along() -> None:
+    path = {"circuit[1].cable[0].length_m": "unknown"}
+    assert node(quick("bakery-yard", path), "outlet").protective_ohm is None
+    assert node(quick("bakery-yard", path), "station").protective_ohm is not None
 
 
 def test_readings_that_should_be_seen_at_the_bakery() -> None:
@@ -204,6 +220,8 @@ def test_a_range_widens_the_expectation_at_both_ends() -> None:
     for field in ("drop_v", "loop_ohm", "fault_current_a"):
         near, far = span(getattr(exact, field)), span(getattr(wide, field))
         assert far.low < near.low < near.high < far.high
+    near, far = span(exact.protective_ohm), span(wide.protective_ohm)
+    assert (far.low / near.low, far.high / near.high) == pytest.approx((18 / 22, 30 / 22))
 
 
 @pytest.mark.parametrize("name", example_names())
@@ -212,5 +230,11 @@ def test_every_shipped_site_has_its_readings(name: str) -> None:
     assert found.nodes[0].node == "origin"
     assert found.temperatures
     for one in found.nodes:
-        for value in (one.voltage_v, one.drop_v, one.loop_ohm, one.fault_current_a):
+        for value in (
+            one.voltage_v,
+            one.drop_v,
+            one.protective_ohm,
+            one.loop_ohm,
+            one.fault_current_a,
+        ):
             assert value is None or value.low <= value.high

@@ -15,8 +15,8 @@ from feasibility.clauses.fault_current import greatest_sum_ohm, least_sum_ohm
 from feasibility.commissioning.outcome import Agreement, LoopResult
 from feasibility.commissioning.prediction import Prediction, together
 from feasibility.commissioning.record import LoopTester
-from feasibility.expected_readings import Span
 from feasibility.installation.facts import Ends, NotKnown
+from feasibility.result import Span
 from feasibility.tables import NotTabulated
 
 _PHASES = ("L1", "L2", "L3")

@@ -6,8 +6,7 @@ import datetime as dt
 from dataclasses import dataclass
 from enum import StrEnum
 
-from feasibility.expected_readings import Span
-from feasibility.result import Message
+from feasibility.result import Message, Span
 
 
 class Agreement(StrEnum):

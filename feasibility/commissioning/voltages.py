@@ -19,7 +19,7 @@ from feasibility.clauses.joint import joint_loss_w, series_resistance_ohm
 from feasibility.commissioning.outcome import Agreement, DropResult
 from feasibility.commissioning.prediction import Prediction, together
 from feasibility.commissioning.record import Clamp, Voltages, Voltmeter
-from feasibility.expected_readings import Span
+from feasibility.result import Span
 from feasibility.units import SQRT3
 
 _READINGS_OF_A_SECTION = 4

@@ -13,11 +13,11 @@ from feasibility.commissioning.outcome import (
     Suspect,
     TemperatureResult,
 )
-from feasibility.expected_readings import Span
 from feasibility.render.commissioning_text import MEANING
 from feasibility.render.json_figures import rounded
 from feasibility.render.json_text import json_text
 from feasibility.render.numbers import message_text, unit_text
+from feasibility.result import Span
 
 SCHEMA_VERSION = "1.0"
 

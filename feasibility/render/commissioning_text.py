@@ -13,9 +13,9 @@ from feasibility.commissioning.outcome import (
     Suspect,
     TemperatureResult,
 )
-from feasibility.expected_readings import Span
 from feasibility.render.numbers import EN_DASH, NOT_KNOWN, amount_text, message_text, number_text
 from feasibility.render.plain_lines import wrapped
+from feasibility.result import Span
 
 _HEADLINES = {
     Agreement.WITHIN: "Within what was expected",

@@ -14,8 +14,9 @@ from feasibility.survey.model import OUTLET
 
 if TYPE_CHECKING:
     from feasibility.assessment import Assessment
-    from feasibility.expected_readings import ExpectedNode, Span
+    from feasibility.expected_readings import ExpectedNode
     from feasibility.initial_tests import InitialTest
+    from feasibility.result import Span
     from feasibility.survey.model import Survey
 
 NOT_STANDING = (
@@ -45,6 +46,8 @@ class NodeRow:
 
     node: str
     section: str
+    protective: str
+    with_line: str
     drop: str
     drop_from_origin: str
     loop: str
@@ -153,6 +156,8 @@ def _node(one: ExpectedNode, loop_read: str) -> NodeRow:
     return NodeRow(
         node=one.node,
         section=one.section,
+        protective=span_text(one.protective_ohm),
+        with_line=span_text(one.line_and_protective_ohm),
         drop="" if not one.section else span_text(one.section_drop_v),
         drop_from_origin="" if not one.section else span_text(one.drop_v),
         loop=span_text(one.loop_ohm),

@@ -9,11 +9,10 @@ from feasibility.expected_readings import (
     ExpectedNode,
     ExpectedReadings,
     PermittedTemperature,
-    Span,
 )
 from feasibility.render.json_figures import rounded
 from feasibility.render.numbers import citation_text, unit_text
-from feasibility.result import Quantity
+from feasibility.result import Quantity, Span
 
 
 def expected_object(
@@ -49,6 +48,8 @@ def _node(node: ExpectedNode) -> dict[str, Any]:
         "voltage_v": _span(node.voltage_v),
         "drop_v": _span(node.drop_v),
         "section_drop_v": _span(node.section_drop_v),
+        "protective_ohm": _span(node.protective_ohm),
+        "line_and_protective_ohm": _span(node.line_and_protective_ohm),
         "loop_ohm": _span(node.loop_ohm),
         "loop_permitted_ohm": rounded(node.loop_permitted_ohm),
         "loop_advised_ohm": rounded(node.loop_advised_ohm),

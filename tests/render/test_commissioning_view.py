@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from feasibility.expected_readings import Span
 from feasibility.render.commissioning_view import (
     NOT_DECIDED,
     NOT_STANDING,
@@ -12,6 +11,7 @@ from feasibility.render.commissioning_view import (
     span_text,
 )
 from feasibility.render.html import to_html
+from feasibility.result import Span
 
 from .sites import assessment_of, hostile_site, names, shipped, unknown_site
 
@@ -74,7 +74,7 @@ def test_what_is_not_known_is_said_once() -> None:
     sheet = commissioning_sheet(assessment_of(unknown_site()))
     assert sheet.test_current == "its full current"
     assert all(one.loop == "not known" for one in sheet.nodes)
-    assert len(sheet.lacking) == len(set(sheet.lacking)) == 3
+    assert len(sheet.lacking) == len(set(sheet.lacking)) == 6
 
 
 def test_two_ends_that_are_shown_alike_are_one_figure() -> None:

@@ -30,7 +30,6 @@ from feasibility.expected_readings import (
     ExpectedNode,
     ExpectedReadings,
     PermittedTemperature,
-    Span,
 )
 from feasibility.initial_tests import InitialTest
 from feasibility.installation.model import LinkKind
@@ -49,6 +48,7 @@ from feasibility.result import (
     Outcome,
     Quantity,
     Sense,
+    Span,
     Step,
     Verdict,
 )
