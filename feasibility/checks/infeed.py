@@ -50,6 +50,18 @@ def _at(installation: Installation, place: FeedingPlace) -> tuple[SourceAt, ...]
     return tuple(one for one in all_sources(installation) if one.place == place.name)
 
 
+def _at_or_behind(installation: Installation, place: FeedingPlace) -> tuple[SourceAt, ...]:
+    """Return what feeds a place, or anything that is fed from there: a reading there holds it."""
+    fed_from = {one.ends_at: one.starts_at for one in installation.survey.circuit}
+
+    def is_behind(name: str) -> bool:
+        while name != place.name and name in fed_from:
+            name = fed_from[name]
+        return name == place.name
+
+    return tuple(one for one in all_sources(installation) if is_behind(one.place))
+
+
 def feeds_in_parallel(run: Run, source: SourceAt) -> bool:
     """Whether a source can feed beside the network; NotKnown where nobody looked."""
     return not run.ends.known(source.data.flag("changeover"))
@@ -292,7 +304,7 @@ def _with_generation(installation: Installation) -> Sequence[Link]:
     return [
         _link_of(place)
         for place in installation.feeding_places
-        if place.demand.record is not None and _at(installation, place)
+        if place.demand.record is not None and _at_or_behind(installation, place)
     ]
 
 
@@ -300,8 +312,8 @@ def _judge_demand(run: Run, link: Link) -> Finding:
     """Ask whether generation hides a part of the demand that is stated."""
     limit = run.basis.limit("demand_without_generation")
     place = _place_of(run.installation, link)
-    if not any(feeds_in_parallel(run, one) for one in _at(run.installation, place)):
-        words = "Nothing feeds in here beside the network."
+    if not any(feeds_in_parallel(run, one) for one in _at_or_behind(run.installation, place)):
+        words = "Nothing feeds in here, or behind it, beside the network."
         return finding(DEMAND, link, limit, Outcome.NOT_APPLICABLE, words)
     logged = _log_of(run.installation, place)
     if logged is not None:

@@ -51,8 +51,8 @@ class Demand(Record):
     Beside a log they say how it runs while nothing was logged, and whether that time was a quiet
     one.
 
-    ``net_of_generation = true`` states that what a second source gave at the time is subtracted
-    from the figure; of a log its own fields say so.
+    ``net_of_generation = true`` states that what a second source gave at the time, here or on a
+    board behind, is subtracted from the figure; of a log its own fields say so.
     """
 
     maximum_a: DemandA | None = None

@@ -55,6 +55,26 @@ def test_a_demand_read_while_generation_ran_leaves_it_undecided() -> None:
 
 
 @pytest.mark.parametrize(
+    ("stated", "outcome"),
+    [(GONE, Outcome.OPEN), (True, Outcome.OPEN), (False, Outcome.PASS)],
+)
+def test_a_demand_may_be_read_while_generation_ran_behind_it(
+    stated: object, outcome: Outcome
+) -> None:
+    """Kirchhoff: what feeds in at the shed lowers what is read at the main board before it."""
+    behind = {
+        "board[1].other_sources_none": GONE,
+        "board[1].source": [photovoltaic()],
+        "board[1].demand.net_of_generation": False,
+        "board[0].demand.net_of_generation": stated,
+    }
+    finding = found("demand-without-generation", MAIN_BOARD, "river-depot", behind)
+    assert finding.outcome is outcome
+    shed = found("demand-without-generation", "board 'Shed board'", "river-depot", behind)
+    assert shed.outcome is Outcome.PASS
+
+
+@pytest.mark.parametrize(
     ("source", "verdict"),
     [
         (photovoltaic(kind="battery"), Verdict.CARRIES),
