@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
-
-from feasibility.units import SQRT3
 
 _LONGEST_YEAR_H = 8784
 _HIGHEST_VOLTAGE = 1.1
@@ -16,7 +15,7 @@ def most_power_kw(phase_currents_a: Iterable[float], nominal_voltage_v: float) -
 
     ``nominal_voltage_v`` is between lines.
     """
-    return sum(phase_currents_a) * _HIGHEST_VOLTAGE * nominal_voltage_v / SQRT3 / 1000
+    return sum(phase_currents_a) * _HIGHEST_VOLTAGE * nominal_voltage_v / math.sqrt(3) / 1000
 
 
 def most_energy_kwh(power_kw: float) -> float:
