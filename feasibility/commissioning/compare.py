@@ -8,7 +8,12 @@ from typing import TypeVar
 from feasibility.assessment import Assessment
 from feasibility.checks.question import Run
 from feasibility.commissioning.loops import compare_loops
-from feasibility.commissioning.outcome import Agreement, Comparison, CurrentResult
+from feasibility.commissioning.outcome import (
+    Agreement,
+    Comparison,
+    CurrentResult,
+    DropResult,
+)
 from feasibility.commissioning.prediction import Prediction
 from feasibility.commissioning.record import CommissioningRecord
 from feasibility.commissioning.record_consistency import Known
@@ -54,6 +59,8 @@ def compare(
     loops = _each("loops", compare_loops(prediction), lacking)
     temperatures = _each("temperatures", compare_temperatures(prediction), lacking)
     currents = tuple(_currents(prediction))
+    unread = tuple(_without_drop(prediction, drops))
+    lacking.extend(unread if drops else ())
     lacking.extend(_not_read(record))
     found = [one.agreement for one in drops]
     found += [one.agreement for one in loops]
@@ -66,7 +73,7 @@ def compare(
         read_by=record.read_by,
         date=record.date,
         in_operation_a=prediction.in_operation_a,
-        agreement=_together(found),
+        agreement=_together(found, whole_path=bool(drops) and not unread),
         suspects=suspects(drops, loops, temperatures),
         drops=drops,
         loops=loops,
@@ -90,12 +97,23 @@ def _each(what: str, results: Iterable[T], lacking: list[str]) -> tuple[T, ...]:
     return tuple(found)
 
 
-def _together(found: list[Agreement]) -> Agreement:
+def _together(found: list[Agreement], *, whole_path: bool) -> Agreement:
+    """Return what all results say together: a joint may be poor wherever no drop was read."""
     if Agreement.DIFFERS in found:
         return Agreement.DIFFERS
-    if Agreement.CANNOT_TELL in found or not found:
+    if Agreement.CANNOT_TELL in found or not whole_path:
         return Agreement.CANNOT_TELL
     return Agreement.WITHIN
+
+
+def _without_drop(prediction: Prediction, drops: Iterable[DropResult]) -> Iterator[str]:
+    """Yield for each phase of the station the links of the path over which no drop was read."""
+    path = prediction.links_between(0, len(prediction.nodes) - 1)
+    for phase in prediction.assessment.expected_readings.phases:
+        seen = {link for one in drops if phase in one.conductors for link in one.links}
+        unseen = [link for link in path if link not in seen]
+        if unseen:
+            yield f"drops: of {phase} none was read over {', '.join(unseen)}"
 
 
 def _currents(prediction: Prediction) -> Iterator[CurrentResult]:

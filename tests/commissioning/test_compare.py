@@ -297,6 +297,24 @@ def test_nothing_read_is_not_called_within() -> None:
     assert len(found.not_compared) == 3
 
 
+def test_what_was_not_read_may_hide_a_joint() -> None:
+    """A joint drops nothing elsewhere (Ohm), so a part without a reading can hide any heat."""
+    whole = read_at_the_bakery(resolution_v=0.001)
+    assert compared(whole).agreement is Agreement.WITHIN
+    without_cord = {**whole, "node": whole["node"][:-1]}
+    found = compared(without_cord)
+    assert found.agreement is Agreement.CANNOT_TELL
+    assert "drops: of L1 none was read over plug, cord" in found.not_compared
+    one_phase = read_at_the_bakery(resolution_v=0.001, pairs=("l1_n_v", "l3_n_v"))
+    found = compared(one_phase)
+    assert found.agreement is Agreement.CANNOT_TELL
+    (unread,) = [words for words in found.not_compared if words.startswith("drops: of ")]
+    assert unread.startswith("drops: of L2 none was read over Main cable: cable 1")
+    clamp_alone = compared({**shipped(), "node": [], "temperature": []})
+    assert clamp_alone.agreement is Agreement.CANNOT_TELL
+    assert {one.agreement for one in clamp_alone.currents} == {Agreement.WITHIN}
+
+
 def test_what_the_survey_does_not_say_is_not_compared() -> None:
     assessment = quick("bakery-yard", {"circuit[1].cable[0].length_m": "unknown"})
     found = compared(shipped(), assessment)
