@@ -28,8 +28,8 @@ MEANING = {
     "tolerance. What was not read was not compared.",
     Agreement.DIFFERS: "At least one reading does not agree with the assessment. Find the reason "
     "before the station is left to run.",
-    Agreement.CANNOT_TELL: "Nothing differs beyond its tolerance, but the readings leave room for a "
-    "fault that they cannot show: read what is named as not compared, or again with a finer "
+    Agreement.CANNOT_TELL: "Nothing differs beyond its tolerance, but the readings leave room for "
+    "a fault that they cannot show: read what is named as not compared, or again with a finer "
     "instrument or at a larger current.",
 }
 
