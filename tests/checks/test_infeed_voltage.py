@@ -189,23 +189,25 @@ def test_one_phase_in_an_own_transformer_comes_back_through_its_neutral(
     """100 kVA, 4 %, 1.75 kW: 64 mOhm, 28 of them resistance, by hand.
 
     The way back has (Z0 - Z1) / 3 by symmetrical components, at the angle of the windings: nothing
-    in Dyn5, where R0 = R1. Between lines 20 A of L1 count root three times and the neutral does not
-    lie in the loop; a single-phase station sees line and neutral plain.
+    in Dyn5, where R0 = R1. Between lines half an ampere of L1 counts root three times and the
+    neutral does not lie in the loop; a single-phase station sees line and neutral plain.
     """
     roof = {
-        "supply.source": [photovoltaic(20, phases="L1")],
+        "supply.source": [photovoltaic(0.5, phases="L1")],
         "supply.other_sources_none": GONE,
         "supply.demand.net_of_generation": False,
     }
-    for station, raised_v in (
-        ({}, math.sqrt(3) * 20 * 0.028),
-        (SINGLE_PHASE_STATION, 20 * (0.028 + beyond_line_ohm)),
+    for station, raised_v, through in (
+        ({}, math.sqrt(3) * 0.5 * 0.028, {"Rt"}),
+        (SINGLE_PHASE_STATION, 0.5 * (0.028 + beyond_line_ohm), {"Rt", "Rn"}),
     ):
         finding = found(STATION, "", SINGLE, own(**plate), roof, station)
         assert [fault for one in finding.working for fault in faults_of(one)] == []
         before = found("highest-voltage", "", SINGLE, own(**plate), station).value
         assert before is not None
-        assert step_result(finding, "Uh") == pytest.approx(before + raised_v, rel=1e-7)
+        assert step_result(finding, "Uh") - before == pytest.approx(raised_v, rel=1e-6)
+        (raised,) = [one for one in finding.working if one.symbol == "Uh"]
+        assert {one.symbol for one in raised.inputs} & {"Rt", "Rn"} == through
 
 
 @pytest.mark.parametrize(
@@ -236,12 +238,16 @@ def test_between_lines_the_neutral_does_not_count() -> None:
     assert step_result(finding, "dU") == pytest.approx(
         math.sqrt(3) * 20 * 0.14 * HOT_OHM_PER_KM, rel=1e-3
     )
+    assert [one.meaning for one in finding.working if one.symbol == "dU"] == [
+        "rise from the origin, between lines"
+    ]
     assert [fault for one in finding.working for fault in faults_of(one)] == []
     resistances = {one.symbol for one in finding.working} & {"RL1", "RN1"}
     assert resistances == {"RL1"}
     to_neutral = rise_of(far_board(0.5, phases="L1"))
     assert [fault for one in to_neutral.working for fault in faults_of(one)] == []
     assert {"RL1", "RN1"} <= {one.symbol for one in to_neutral.working}
+    assert "rise from the origin, to neutral" in [one.meaning for one in to_neutral.working]
 
 
 @settings(max_examples=20, deadline=None)

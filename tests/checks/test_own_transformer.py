@@ -80,6 +80,11 @@ def test_every_working_can_be_re_derived(name: str, group: str) -> None:
             for of in (largest_at, smallest_at):
                 steps = of(run, node, kind).steps
                 assert [fault for step in steps for fault in faults_of(step)] == []
+                of_largest = {"xt", "KT"} if of is largest_at else set()
+                assert {"Zt", "Rt", "Xt", "Zmv"} | of_largest <= {step.symbol for step in steps}
+    # Of a vector group the range is ours, not the surveyor's.
+    zero_sequence = run.ends.used.get("supply.transformer.zero_sequence_impedance_ohm")
+    assert group == "Yyn0" or (zero_sequence is not None and zero_sequence.filled)
 
 
 @pytest.mark.parametrize(

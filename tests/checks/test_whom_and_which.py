@@ -61,6 +61,26 @@ def test_a_transformer_and_a_statement_are_compared_where_both_are_described() -
         assert links_of("transformer-agreement", SINGLE, changes) == []
 
 
+@pytest.mark.parametrize(
+    ("check", "word", "side"),
+    [("highest-voltage", "highest", "above"), ("minimum-voltage", "lowest", "below")],
+)
+def test_a_transformers_voltage_without_load_names_its_end_and_what_it_comes_from(
+    check: str, word: str, side: str
+) -> None:
+    by_voltage = own(no_load_voltage_v=410)
+    del by_voltage["supply.transformer"]["tap_percent"]
+    for plate, place in ((by_voltage, "of the transformer"), (own(), "at the tapping in use")):
+        steps = {one.symbol: one for one in found(check, "", SINGLE, plate).working}
+        assert steps["U0t"].meaning.startswith(f"{word} voltage of the transformer")
+        unloaded, tolerance = (one.meaning for one in steps["U0t"].inputs)
+        assert unloaded == f"voltage without load {place}"
+        assert tolerance.startswith(f"medium-voltage tolerance {side} nominal")
+    rated, tapping = (one.meaning for one in steps["U20"].inputs)
+    assert rated == "rated secondary voltage of the transformer"
+    assert tapping == "tapping in use of the transformer"
+
+
 def test_sources_beside_and_in_place_of_the_network_are_named_apart() -> None:
     behind = photovoltaic(kind="generator", changeover=True, name="set")
     finding = found("second-sources", MAIN_BOARD, BAKERY, on_board(photovoltaic(), behind))
