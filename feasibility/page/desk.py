@@ -6,7 +6,7 @@ import gc
 import json
 import threading
 from collections import OrderedDict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from concurrent.futures import Future, ThreadPoolExecutor
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -18,9 +18,12 @@ from feasibility import __version__
 from feasibility.advice import Advice, advise
 from feasibility.page.answer import Answer, answer_of
 from feasibility.page.draft import Draft, read_draft
+from feasibility.page.editing import parsed
 from feasibility.page.folder import VERSIONS, StoredSurvey, SurveyFolder
 from feasibility.page.log_memory import LogMemory
-from feasibility.page.places import place_text, value_at
+from feasibility.page.places import Data, place_text, value_at
+from feasibility.survey.plain_data import text
+from feasibility.survey.source_consistency import described_files
 from feasibility.write_file import FileNotWritten, write_atomically
 
 QUIET_S = 0.4
@@ -103,7 +106,7 @@ class Desk:
     def __init__(self, folder: SurveyFolder) -> None:
         self.folder = folder
         self._lock = threading.Lock()
-        self._kept: OrderedDict[str, Kept] = OrderedDict()
+        self._kept: OrderedDict[tuple[str, str], Kept] = OrderedDict()
         self._logs = LogMemory()
         self._behind = ThreadPoolExecutor(1, thread_name_prefix="hours")
         self._advising = ThreadPoolExecutor(1, thread_name_prefix="advice")
@@ -112,10 +115,12 @@ class Desk:
         """Return a survey with its answer; NoSuchSurvey where there is none."""
         stored = self.folder.read(name)
         with self._lock:
-            found = self._kept.pop(stored.revision, None)
+            found = self._kept.pop(_key(stored), None)
             if found is None or found.stamp != self._stamp(found.draft) or _given_up(found):
                 found = self._assessed(stored)
-            self._kept[stored.revision] = found
+            elif not found.answer.studying and self._noted(name) is None:
+                self._note(stored, found.draft, found.answer)
+            self._kept[_key(stored)] = found
             while len(self._kept) > _MOST_KEPT:
                 self._kept.popitem(last=False)[1].given_up.set()
         return self._opened(stored, found)
@@ -124,7 +129,7 @@ class Desk:
         """Return a survey with its answer once the hours are studied too."""
         while True:
             found = self.open(name)
-            kept = self._kept.get(found.stored.revision)
+            kept = self._kept.get(_key(found.stored))
             if not found.answer.studying or kept is None or kept.study is None:
                 return found
             with suppress(Superseded):
@@ -148,7 +153,7 @@ class Desk:
         if assessment is None:
             return None
         with self._lock:
-            kept = self._kept.get(found.stored.revision)
+            kept = self._kept.get(_key(found.stored))
             if kept is None:
                 return self._advising.submit(advise, assessment, found.draft.logs)
             if kept.advice is None:
@@ -188,8 +193,11 @@ class Desk:
 
     def _line(self, name: str) -> Listed:
         note = self._noted(name)
-        if note is None or note.get("revision") != self.folder.read(name).revision:
-            return Listed(name, "", "", "", "")
+        if note is None:
+            data: Data = {}
+            with suppress(ValueError):
+                data = parsed(self.folder.read(name).content)
+            return Listed(name, *_who_and_when(data), "", "")
         texts = [str(note.get(key, "")) for key in ("title", "date", "verdict", "headline")]
         return Listed(name, *texts)
 
@@ -198,15 +206,21 @@ class Desk:
             note = json.loads((self._note_path(name)).read_bytes())
         except (OSError, ValueError):
             return None
-        return note if isinstance(note, dict) and note.get("program") == __version__ else None
+        if not isinstance(note, dict) or note.get("program") != __version__:
+            return None
+        files = [str(one[0]) for one in note.get("files", ()) if isinstance(one, list) and one]
+        is_of_now = note.get("revision") == self.folder.read(name).revision
+        return note if is_of_now and note.get("files") == _listed(self._stamps(files)) else None
 
     def _note(self, stored: StoredSurvey, draft: Draft, answer: Answer) -> None:
         """Keep what the list shows, so that it need not assess every survey again."""
+        title, date = _who_and_when(draft.data or {})
         note = {
             "revision": stored.revision,
+            "files": _listed(self._stamp(draft)),
             "program": __version__,
-            "title": _text_at(draft, "site", "name"),
-            "date": _text_at(draft, "surveyor", "date"),
+            "title": title,
+            "date": date,
             "verdict": answer.verdict,
             "headline": answer.brief,
         }
@@ -219,18 +233,33 @@ class Desk:
         return self.folder.path / VERSIONS / name / _NOTE
 
     def _stamp(self, draft: Draft) -> Stamp:
-        """Return what tells whether a log was changed since it was read."""
+        """Return what tells whether a log was changed, or has come, since the survey was read."""
+        described = described_files(draft.data or {})
+        return self._stamps([name for _, log in described if (name := text(log, "file"))])
+
+    def _stamps(self, files: Iterable[str]) -> Stamp:
         found = []
-        for log in draft.logs.values():
-            with suppress(OSError):
-                status = (self.folder.path / log.file).stat()
-                found.append((log.file, status.st_size, status.st_mtime_ns))
+        for name in files:
+            size, written = -1, -1
+            with suppress(OSError, ValueError):
+                status = (self.folder.path / Path(name).name).stat()
+                size, written = status.st_size, status.st_mtime_ns
+            found.append((name, size, written))
         return tuple(found)
 
 
-def _text_at(draft: Draft, *path: str) -> str:
-    value = value_at(draft.data, path)
-    return "" if value is None else str(value)
+def _key(stored: StoredSurvey) -> tuple[str, str]:
+    return stored.name, stored.revision
+
+
+def _listed(stamp: Stamp) -> list[list[Any]]:
+    return [list(one) for one in stamp]
+
+
+def _who_and_when(data: Data) -> tuple[str, str]:
+    found = [value_at(data, path) for path in (("site", "name"), ("surveyor", "date"))]
+    title, date = ["" if value is None else str(value) for value in found]
+    return title, date
 
 
 def _given_up(kept: Kept) -> bool:
