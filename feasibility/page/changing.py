@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
@@ -47,7 +48,7 @@ from feasibility.survey.source_consistency import described_files
 from feasibility.survey.stated import UNKNOWN
 from feasibility.survey_io.toml_file import LARGEST_FILE_BYTES
 from feasibility.survey_io.toml_writer import to_toml
-from feasibility.survey_io.wording import field_type
+from feasibility.survey_io.wording import field_type, fields_of
 
 LOG_SUFFIXES = (".csv", ".xlsx")
 
@@ -181,10 +182,23 @@ async def _from_upload(desk: Desk, form: FormData) -> str:
         except NotAReport as error:
             raise HTTPException(400, "this PDF carries no survey inside") from error
         content, files = report
+    elif not _names_what_a_survey_has(content):
+        raise HTTPException(400, "this file is no survey: nothing stands in it that a survey has")
     if len(content) > LARGEST_FILE_BYTES:
         raise HTTPException(413, f"a survey has at most {LARGEST_FILE_BYTES / 1e6:g} MB")
     stem = Path(upload.filename.replace("\\", "/")).stem
     return await run_in_threadpool(_start, desk, stem, content, files)
+
+
+def _names_what_a_survey_has(content: bytes) -> bool:
+    """Whether a line begins as one of a survey does; whatever else is wrong can be put right."""
+    try:
+        lines = content.decode("utf-8-sig").splitlines()
+    except UnicodeDecodeError:
+        return False
+    known = fields_of(field_type(()).record)  # type: ignore[union-attr]
+    starts = (re.match(r"[\s\[]*(\w+)", line) for line in lines)
+    return any(start[1] in known for start in starts if start)
 
 
 def _opened_report(content: bytes) -> tuple[bytes, dict[str, bytes]]:

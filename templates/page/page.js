@@ -152,6 +152,8 @@
     try {
       const have = isStudying() ? "" : `?have=${revision}`;
       const response = await asked("answer.json" + have);
+      // Gone, or behind the pass phrase again: what the page shows is nothing that stands there.
+      if ([401, 404].includes(response.status)) return window.location.reload();
       const now = response.status === 200 ? await response.json() : null;
       if (isCut) say("");
       isCut = false;

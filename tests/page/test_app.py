@@ -146,6 +146,34 @@ def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> No
     assert re.search(r"\d{4}-\d\d-\d\d", line)
 
 
+def test_the_list_shows_a_verdict_that_is_of_what_stands_there(folder: Path) -> None:
+    """Of a twin, of a state that was there before, and not of a log that was another one then."""
+    client = client_of(folder)
+    client.post("/new", data={"kind": "example", "example": "market-hall"})
+    name, log = "market-hall-2", folder / "market-hall-demand.csv"
+
+    def line() -> str:
+        return client.get("/").text.split(f'href="/s/{name}/first"')[1].split("</li>")[0]
+
+    client.get("/s/market-hall/assessment.json")
+    assert "open it to see" in line()
+    assert re.search(r"\d{4}-\d\d-\d\d", line())
+    client.get(f"/s/{name}/assessment.json")
+    verdict = line()
+    assert "open it to see" not in verdict
+    revision = revision_of(client, name)
+    changed(client, name, revision, ("cord.length_m", "3.5"))
+    assert "open it to see" in line()
+    client.post(
+        f"/s/{name}/restore", data={"number": "last", "revision": revision_of(client, name)}
+    )
+    client.get(f"/s/{name}/first")
+    assert line() == verdict
+    log.write_bytes(log.read_bytes() + b"x")
+    assert "open it to see" in line()
+    assert 'data-verdict="indication"' in client.get(f"/s/{name}/first").text
+
+
 def test_a_range_is_never_shown_without_what_it_is(client: TestClient) -> None:
     page = client.get("/s/old-mill/first").text
     for words in (page.split('id="brief"')[1].split("</a>")[0], client.get("/").text):
@@ -315,8 +343,21 @@ def test_a_log_is_put_beside_the_survey(client: TestClient, folder: Path) -> Non
     assert held["board"][0]["demand"]["log"] == {"file": "x.csv"}
 
 
+@pytest.mark.parametrize(
+    "content", [b"", b"\x89PNG\r\n\xff", b"time;L1\n2026-01-01;3\n", b'currency = "EUR"\n']
+)
+def test_a_file_that_is_no_survey_is_not_taken(
+    client: TestClient, folder: Path, content: bytes
+) -> None:
+    before = SurveyFolder(folder).names()
+    told = client.post("/new", data={"kind": "upload"}, files={"file": ("a.toml", content)})
+    assert told.status_code == 400
+    assert "this file is no survey" in told.text
+    assert SurveyFolder(folder).names() == before
+
+
 def test_a_file_that_is_no_toml_is_told_of(client: TestClient) -> None:
-    client.post("/new", data={"kind": "upload"}, files={"file": ("bad.toml", b"a = [1,\n")})
+    client.post("/new", data={"kind": "upload"}, files={"file": ("bad.toml", b"site = [1,\n")})
     page = client.get("/s/bad/first")
     assert page.status_code == 200
     assert "cannot be read as a survey" in page.text

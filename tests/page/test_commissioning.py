@@ -87,7 +87,9 @@ def test_a_record_begins_with_the_places_of_the_assessment_and_is_no_survey(
     assert [one["name"] for one in held["node"]] == ["origin", "Main board", "outlet", "station"]
     assert held["survey_reference"] == "EX-01"
     assert "bakery-yard-record" not in SurveyFolder(folder).names()
-    again = client.post("/new", data={"kind": "upload"}, files={"file": ("new-record.toml", b"")})
+    again = client.post(
+        "/new", data={"kind": "upload"}, files={"file": ("new-record.toml", b"[site]\n")}
+    )
     assert again.headers["location"] == "/s/new-record-2/first"
     before = (folder / "bakery-yard-record.toml").read_bytes()
     client.post(f"{RECORD}/begin")
