@@ -201,7 +201,11 @@ def _choices(path: KeyPath, field: FieldType, data: Data, now: str) -> tuple[Cho
     if name in ("clock_position", "plug_clock_position"):
         poles = shown(value_at(data, (*path[:-1], str(name).replace("clock_position", "poles"))))
         return tuple(
-            Choice(value=str(hour), label=f"{hour} h", clock=clock_picture(hour, poles.text))
+            Choice(
+                value=str(hour),
+                label=f"{hour}\N{NO-BREAK SPACE}h",
+                clock=clock_picture(hour, poles.text),
+            )
             for hour in range(1, 13)
         )
     words = choices_of(field)

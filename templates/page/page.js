@@ -226,7 +226,7 @@
     }
     if (isFromAnswer && !pending.size) return window.location.reload();
     adopt(after);
-    const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${after.alsoChanged.join(", ")}.` : "";
+    const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${after.alsoChanged.map(wordsOf).join("; ")}.` : "";
     if (pending.size) say("Saving…");
     else say(`Saved.${others}`, false, after.headline);
   };
@@ -252,7 +252,8 @@
 
   const wordsOf = (place) => {
     const field = document.querySelector(`.field[data-place="${CSS.escape(place)}"]`);
-    return field ? field.querySelector("label, legend").textContent.trim() : place;
+    if (field) return field.querySelector("label, legend").textContent.trim();
+    return place.replace(/\[(\d+)\]/g, " $1").replaceAll(".", ", ").replaceAll("_", " ");
   };
 
   // Shows what cannot be saved as it is; it is sent over what stands there only where that still fits.
@@ -278,7 +279,7 @@
     const told = type.startsWith("application/json") ? await response.json() : {};
     if (response.status === 409 && told.places) {
       say("Not saved: changed elsewhere meanwhile.", true);
-      stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${told.places.join(", ") || "unknown"}. Nothing was overwritten.`, told.revision);
+      stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${told.places.map(wordsOf).join("; ") || "unknown"}. Nothing was overwritten.`, told.revision);
       return;
     }
     held = response.status !== 429 && response.status < 500;
