@@ -146,35 +146,6 @@ def test_the_list_shows_the_verdict_of_what_was_opened(client: TestClient) -> No
     assert re.search(r"\d{4}-\d\d-\d\d", line)
 
 
-def test_the_list_shows_a_verdict_that_is_of_what_stands_there(tmp_path: Path) -> None:
-    """Of a twin, of a state that was there before, and not of a log that was another one then."""
-    client, kiosk, hall = client_of(filled_folder(tmp_path)), "camp-site-kiosk", "market-hall"
-    log = tmp_path / "market-hall-demand.csv"
-
-    def is_known(name: str) -> bool:
-        line = client.get("/").text.split(f"/s/{name}/first")[1].split("</li>")[0]
-        return "open it to see" not in line
-
-    client.get(f"/s/{kiosk}/first")
-    client.post("/new", data={"kind": "example", "example": kiosk})
-    twin = f"{kiosk}-2"
-    assert (is_known(kiosk), is_known(twin)) == (True, False)
-    client.get(f"/s/{twin}/first")
-    assert is_known(twin)
-    before = revision_of(client, twin)
-    changed(client, twin, before, ("site.name", "Other kiosk"))
-    now = revision_of(client, twin)
-    client.post(f"/s/{twin}/restore", data={"number": "last", "revision": now})
-    assert not is_known(twin)
-    assert revision_of(client, twin) == before
-    assert is_known(twin)
-    log.write_bytes(b"no log")
-    assert "market-hall-demand.csv" in client.get(f"/s/{hall}/report.pdf").text
-    assert is_known(hall)
-    log.write_bytes(b"no log either")
-    assert not is_known(hall)
-
-
 def test_a_range_is_never_shown_without_what_it_is(client: TestClient) -> None:
     page = client.get("/s/old-mill/first").text
     for words in (page.split('id="brief"')[1].split("</a>")[0], client.get("/").text):
