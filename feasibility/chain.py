@@ -131,6 +131,8 @@ def path_of(installation: Installation) -> tuple[PathElement, ...]:
     elements: list[PathElement] = []
     position = -1
     for link in installation.links:
+        if link.kind is LinkKind.BOARD:
+            continue  # named where the circuit that leaves it begins
         if position < link.position < len(installation.circuits) and link.position > 0:
             board = installation.circuits[link.position].starts_at
             elements.append(PathElement(name=board, kind="board", details=()))

@@ -86,6 +86,7 @@ _RATING_FIELD = {
     LinkKind.INLET: "inlet_rating_a",
     LinkKind.PART: "rating_a",
     LinkKind.RESIDUAL_CURRENT_DEVICE: "rating_a",
+    LinkKind.BOARD: "rated_current_a",
     LinkKind.METERING: "metering_continuous_a",
     LinkKind.STATION: "input_device_rating_a",
 }

@@ -29,6 +29,7 @@ _FIELDS = {
     LinkKind.PLUG: "plug_rating_a",
     LinkKind.PART: "rating_a",
     LinkKind.RESIDUAL_CURRENT_DEVICE: "rating_a",
+    LinkKind.BOARD: "rated_current_a",
     LinkKind.INLET: "inlet_rating_a",
 }
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from feasibility.code_basis import CodeBasis, code_basis
@@ -52,9 +52,14 @@ def build_installation(
     )
     cord = _cord(survey, basis)
     logs = demand_logs or {}
+    places = _places(survey, circuits, outlet, basis)
     links = (
         *_service_links(supply, transformer, service),
-        *(link for index, c in zip(path, circuits, strict=True) for link in _links(c, index)),
+        *(
+            link
+            for index, c in zip(path, circuits, strict=True)
+            for link in _links(c, index, places)
+        ),
         *_end_links(outlet, cord, station, supply, len(circuits)),
     )
     return Installation(
@@ -68,7 +73,7 @@ def build_installation(
         circuits=circuits,
         links=links,
         demands=demands_along(survey, path, basis, logs),
-        places=_places(survey, circuits, outlet, basis),
+        places=places,
         feeding_places=feeding_places(survey, path, basis, logs),
         circuit_sources=sources_on_circuits(survey, path, basis, logs),
     )
@@ -190,7 +195,7 @@ def _path_circuit(
     )
 
 
-def _links(circuit: PathCircuit, index: int) -> list[Link]:
+def _links(circuit: PathCircuit, index: int, places: Sequence[Resolved | None]) -> list[Link]:
     links = [circuit.device] if circuit.own_device else []
     rcd = circuit.residual_current_device
     separate = rcd.data.flag("combined").options != (True,)
@@ -215,7 +220,14 @@ def _links(circuit: PathCircuit, index: int) -> list[Link]:
                 ),
             )
         )
-    return [*links, *circuit.cables]
+    return [*links, *circuit.cables, *_board_link(circuit, places[circuit.position + 1])]
+
+
+def _board_link(circuit: PathCircuit, place: Resolved | None) -> Iterator[Link]:
+    """Yield the board that a circuit feeds where the survey speaks of its rated current."""
+    if place is not None and not circuit.is_final and place.mentions("rated_current_a"):
+        kind = LinkKind.BOARD
+        yield Link(name=place.label, kind=kind, position=circuit.position, data=place)
 
 
 def _cord(survey: Survey, basis: CodeBasis) -> Resolved | None:

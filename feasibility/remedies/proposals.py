@@ -86,6 +86,7 @@ _GENERATORS: Mapping[tuple[str, LinkKind | None], tuple[Generator, ...]] = {
     ("link-rating", LinkKind.PART): (of_devices.stronger_part, of_devices.unblocked_outlets),
     ("continuous-current", LinkKind.PART): (of_devices.stronger_part,),
     ("link-rating", LinkKind.METERING): (of_loads.less_demand,),
+    ("link-rating", LinkKind.BOARD): (of_loads.less_demand,),
     ("contracted-capacity", None): (of_loads.less_demand,),
     ("transformer-loading", None): (of_loads.less_demand,),
     ("link-rating", LinkKind.OUTLET): (of_outlet.larger_outlet,),

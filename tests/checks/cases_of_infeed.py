@@ -56,6 +56,8 @@ def on_circuit(current_a: float) -> Changes:
 
 KNOWN = About(check="second-sources", site=BAKERY, link=MAIN_BOARD, breach=Outcome.OPEN)
 BOARD = About(check="infeed-on-board", site=BAKERY, link=MAIN_BOARD)
+RATED = About(check="link-rating", site=BAKERY, link=MAIN_BOARD)
+PROTECTED = About(check="accessory-protection", site=BAKERY, link=MAIN_BOARD)
 IN_CABLE = About(check="infeed-behind-device", site=BAKERY, link="Yard outlet: cable 1")
 IN_MAIN_CABLE = About(check="infeed-behind-device", site=BAKERY, link="Main cable: cable 1")
 BACK = About(check="infeed-backwards", site=BAKERY, link="service device")
@@ -92,6 +94,21 @@ SOURCES: tuple[Case, ...] = (
     About(check="second-sources", site=BAKERY, link="origin").unknown(
         "supply.other_sources_none", {"supply.other_sources_none": "unknown"}
     ),
+    # 21 A at 0.92 and 24.48 A at 0.99 are 45.09 A together (phasors by hand).
+    *RATED.around(
+        "what flows into the board, nothing feeding in beside the network",
+        {"board[0].rated_current_a": 45.09 * 1.01},
+        {"board[0].rated_current_a": 45.09 * 0.99},
+        "IEC 60364-5-51, 512.1.2: design current within the rated current",
+    ),
+    RATED.unknown("board[1].rated_current_a", {"board[0].rated_current_a": "unknown"}),
+    *PROTECTED.around(
+        "the service fuse of 63 A before the board",
+        {"board[0].rated_current_a": 63 * 1.01},
+        {"board[0].rated_current_a": 63 * 0.99},
+        "IEC 60364-4-43:2008, 433.1, and infeed-on-board without any infeed",
+    ),
+    PROTECTED.unknown("board[1].rated_current_a", {"board[0].rated_current_a": "unknown"}),
     *BOARD.around(
         "63 A and 20 A",
         on_board(photovoltaic(), rated_current_a=83 * 1.01),

@@ -261,7 +261,7 @@ def test_more_infeed_never_means_less_voltage(low: float, high: float) -> None:
 
 
 def test_generation_is_no_relief() -> None:
-    without = quick(BAKERY)
+    without = quick(BAKERY, {"board[0].rated_current_a": 125})
     with_sun = quick(BAKERY, on_board(photovoltaic(20), rated_current_a=125))
     before = {(f.check, f.link): f for f in without.findings if f.depends_on_current}
     for finding in with_sun.findings:
