@@ -34,9 +34,7 @@ def build_installation(
     Raises UnknownCodeBasis when the survey names a code basis that is not there.
     """
     basis = code_basis(survey.code_basis)
-    supply = Resolved(
-        record=survey.supply, kind="supply", path="supply", label="the supply", basis=basis
-    )
+    supply = _table(survey.supply, "supply", basis)
     transformer = _transformer(survey, supply)
     path = feed_path(survey)
     service = _service_device(survey, basis)
@@ -44,12 +42,8 @@ def build_installation(
         _path_circuit(survey, index, position, service, supply)
         for position, index in enumerate(path)
     )
-    outlet = Resolved(
-        record=survey.outlet, kind="outlet", path="outlet", label="the outlet", basis=basis
-    )
-    station = Resolved(
-        record=survey.station, kind="station", path="station", label="the station", basis=basis
-    )
+    outlet = _table(survey.outlet, "outlet", basis)
+    station = _table(survey.station, "station", basis)
     cord = _cord(survey, basis)
     logs = demand_logs or {}
     places = _places(survey, circuits, outlet, basis)
@@ -77,6 +71,11 @@ def build_installation(
         feeding_places=feeding_places(survey, path, basis, logs),
         circuit_sources=sources_on_circuits(survey, path, basis, logs),
     )
+
+
+def _table(record: Record, name: str, basis: CodeBasis) -> Resolved:
+    """Return a table of which a survey has one."""
+    return Resolved(record=record, kind=name, path=name, label=f"the {name}", basis=basis)
 
 
 def feed_path(survey: Survey) -> tuple[int, ...]:
