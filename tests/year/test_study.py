@@ -233,6 +233,29 @@ def test_collapse_is_an_answer() -> None:
     assert assessment.verdict is not Verdict.CARRIES
 
 
+def test_a_station_that_cannot_be_supplied_at_all_is_an_answer() -> None:
+    """By hand: 5 km of 6 mm2 (3.08 ohm/km) leave E / R = 207 / 15.4 = 13.4 A at a short circuit."""
+    figures = np.full((96, 3), 0.1)
+    far: Changes = {"circuit[1].cable[0].length_m": 5000}
+    study = study_of(log_of("far.csv", figures), far, drawing(100.0))
+    assert study.hours_not_supplied == study.hours_exceeded == 24
+    assert study.fixed.current_a < 13.4
+
+
+def test_a_neutral_that_the_site_alone_loads_is_full_or_not() -> None:
+    """IEC 60364-5-52, Table B.52.4, method C: 4 mm2 copper carry 32 A, 1.25 times 25.6 A."""
+    figures = np.full((96, 3), 10.0)
+    figures[:8, 1], figures[8:10, 1] = 25.6, 25.7
+    neutral: Changes = {
+        "circuit[0].cable[0].neutral_section_mm2": 4,
+        "station.needs_neutral": False,
+        **third_harmonic(0),
+    }
+    study = study_of(log_of("neutral.csv", figures), UNSURE, neutral, drawing(20.0))
+    assert study.hours_exceeded == 2 / 4
+    assert (study.whole_path.lowest_a, study.whole_path.held_by) == (0, "Main cable: cable 1")
+
+
 def test_what_a_range_decides_is_open_and_not_a_failure() -> None:
     """A log of the total: what fits beside a third of it in each phase may not beside all of it."""
     figures = random_day(4, 11.0, balanced=True)
