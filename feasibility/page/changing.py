@@ -42,6 +42,7 @@ from feasibility.page.reading import (
     frame,
     opened,
     page,
+    words_for,
 )
 from feasibility.page.screens import screens_of
 from feasibility.survey.source_consistency import described_files
@@ -63,7 +64,9 @@ async def change(request: Request) -> Response:
             edited, desk.folder, name, revision, lambda: typed_in(entries)
         )
     except Conflict as conflict:
-        body = {"revision": conflict.current.revision, "places": list(conflict.places)}
+        places = conflict.places
+        words = words_for(await run_in_threadpool(desk.open, name), places)
+        body = {"revision": conflict.current.revision, "places": list(places), "words": words}
         return JSONResponse(body, 409)
     found = await run_in_threadpool(desk.open, name)
     return JSONResponse(answer_object(found, saved.also_changed))
@@ -136,7 +139,9 @@ async def _changed(request: Request, form: FormData, edit: Any) -> Response:
         await run_in_threadpool(edited, desk.folder, name, text_of(form, "revision"), edit)
     except Conflict as conflict:
         found = await opened(request)
-        return page("conflict", 409, **frame(found, "", places=conflict.places))
+        words = words_for(found, conflict.places)
+        places = [words.get(place, place) for place in conflict.places]
+        return page("conflict", 409, **frame(found, "", places=places))
     return RedirectResponse(await run_in_threadpool(_next, desk, name, text_of(form, "next")), 303)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 from urllib.parse import quote
 
@@ -102,7 +102,14 @@ def answer_object(found: Opened, also_changed: Sequence[str] = ()) -> dict[str, 
         "counts": context["counts"],
         "marks": context["marks"],
         "alsoChanged": list(also_changed),
+        "words": words_for(found, also_changed),
     }
+
+
+def words_for(found: Opened, places: Iterable[str]) -> dict[str, str]:
+    """Return places in the words of the form, as far as it asks for them."""
+    screens = screens_of(found.draft.data or {})
+    return {place: words for place in places if (words := words_of(screens, place))}
 
 
 async def answer_now(request: Request) -> Response:

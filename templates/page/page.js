@@ -6,6 +6,14 @@
   const address = body.dataset.survey;
   const walk = document.getElementById("walk");
   if (walk && window.matchMedia("(min-width: 62rem)").matches) walk.open = true;
+  // A button that is tapped twice does its work once.
+  let isLeaving = false;
+  document.addEventListener("submit", (event) => {
+    if (event.target.matches("form.live")) return;
+    if (isLeaving) event.preventDefault();
+    isLeaving = true;
+  });
+  window.addEventListener("pageshow", () => { isLeaving = false; });
   if (!address) return;
 
   const status = document.getElementById("status");
@@ -153,13 +161,13 @@
       const have = isStudying() ? "" : `?have=${revision}`;
       const response = await asked("answer.json" + have);
       // Gone, or behind the pass phrase again: what the page shows is nothing that stands there.
-      if ([401, 404].includes(response.status)) return window.location.reload();
+      if ([401, 404].includes(response.status)) return again();
       const now = response.status === 200 ? await response.json() : null;
       if (isCut) say("");
       isCut = false;
       if (now && taken === before && !pending.size && !sending) {
         const isOther = now.revision !== revision;
-        if (isFromAnswer && (isOther || !now.answer.includes("data-studying"))) return window.location.reload();
+        if (isFromAnswer && (isOther || !now.answer.includes("data-studying"))) return again();
         adopt(now);
         if (isOther) say("Changed elsewhere meanwhile; this is what stands there now.", false, now.headline);
       }
@@ -172,7 +180,7 @@
   }
   document.addEventListener("visibilitychange", () => { if (!document.hidden) lookAgain(0); });
   // A page that the browser kept as it was shows what may stand there no more.
-  window.addEventListener("pageshow", (event) => { if (event.persisted) window.location.reload(); });
+  window.addEventListener("pageshow", (event) => { if (event.persisted) again(); });
 
   const asked = (what, change) => fetch(`${address}/${what}`, {
     ...change,
@@ -194,11 +202,23 @@
     }
   };
 
+  const wordsOf = (place, words = {}) => {
+    const field = document.querySelector(`.field[data-place="${CSS.escape(place)}"]`);
+    return field ? field.querySelector("label, legend").textContent.trim() : words[place] || place;
+  };
+  const listOf = (places, words) => places.map((one) => wordsOf(one, words)).join("; ");
+
+  // The page shows another state from its start; what was sent to come here is not sent again.
+  const again = () => {
+    if (document.querySelector("[data-sent]")) window.location.assign(`${address}/first`);
+    else window.location.reload();
+  };
+
   const adopt = (now) => {
     taken += 1;
     revision = now.revision;
     // Another number of links is another form.
-    if (now.counts !== body.dataset.counts) return window.location.reload();
+    if (now.counts !== body.dataset.counts) return again();
     for (const input of document.querySelectorAll("input[name=revision]")) input.value = revision;
     known = now.values;
     showValues(known);
@@ -224,9 +244,9 @@
     for (const entry of [...pending.values()]) {
       if (entry.revision === sent[0].revision && !concerns(entry, after.alsoChanged)) keep({ ...entry, revision: after.revision });
     }
-    if (isFromAnswer && !pending.size) return window.location.reload();
+    if (isFromAnswer && !pending.size) return again();
     adopt(after);
-    const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${after.alsoChanged.map(wordsOf).join("; ")}.` : "";
+    const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${listOf(after.alsoChanged, after.words)}.` : "";
     if (pending.size) say("Saving…");
     else say(`Saved.${others}`, false, after.headline);
   };
@@ -249,12 +269,6 @@
     sending = false;
     if (pending.size && !held) timer = window.setTimeout(send, 50);
   }
-
-  const wordsOf = (place) => {
-    const field = document.querySelector(`.field[data-place="${CSS.escape(place)}"]`);
-    if (field) return field.querySelector("label, legend").textContent.trim();
-    return place.replace(/\[(\d+)\]/g, " $1").replaceAll(".", ", ").replaceAll("_", " ");
-  };
 
   // Shows what cannot be saved as it is; it is sent over what stands there only where that still fits.
   const stop = (entries, places, words, current = "") => {
@@ -279,7 +293,7 @@
     const told = type.startsWith("application/json") ? await response.json() : {};
     if (response.status === 409 && told.places) {
       say("Not saved: changed elsewhere meanwhile.", true);
-      stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${told.places.map(wordsOf).join("; ") || "unknown"}. Nothing was overwritten.`, told.revision);
+      stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${listOf(told.places, told.words) || "unknown"}. Nothing was overwritten.`, told.revision);
       return;
     }
     held = response.status !== 429 && response.status < 500;
@@ -301,7 +315,7 @@
   document.getElementById("take-theirs").addEventListener("click", () => {
     const places = JSON.parse(conflict.dataset.places);
     for (const entry of [...pending.values()]) if (places.includes(entry.place)) drop(entry);
-    window.location.reload();
+    again();
   });
 
   for (const form of document.querySelectorAll("form.live")) {
@@ -370,10 +384,17 @@
     else window.location.href = link.href;
   });
   document.addEventListener("submit", async (event) => {
-    if (event.target.matches("form.live") || !pending.size || held) return;
+    if (event.target.matches("form.live") || event.defaultPrevented) return;
     event.preventDefault();
-    await settled();
-    event.target.submit();
+    if (!held) await settled();
+    try {
+      // Without a connection the page with what was typed into it would be gone.
+      await fetch("/static/icon.svg", { cache: "no-store", signal: AbortSignal.timeout(10000) });
+      event.target.submit();
+    } catch {
+      isLeaving = false;
+      say("Not sent: no connection. Try again once it is back.", true);
+    }
   });
 
   for (const entry of Object.values(inStore())) {
@@ -383,5 +404,5 @@
   showAge();
   if (pending.size) send();
   lookAgain();
-  if (document.querySelector("[data-again]")) window.setTimeout(() => window.location.reload(), 1500);
+  if (document.querySelector("[data-again]")) window.setTimeout(() => again(), 1500);
 })();

@@ -192,6 +192,14 @@ def test_a_link_moved_meanwhile_is_no_place_to_type_blindly(folder: SurveyFolder
         edit_survey(folder, "a", start.revision, typed("circuit[2].cable[2].conductor", "unknown"))
 
 
+@pytest.mark.parametrize("edit", [item_added("circuit[2].cable"), item_removed("circuit[1]")])
+def test_what_is_sent_twice_is_done_once(folder: SurveyFolder, edit: Any) -> None:
+    start = folder.create("a", to_toml(example("river-depot")).encode())
+    once = edit_survey(folder, "a", start.revision, edit)
+    assert once.stored.revision != start.revision
+    assert edit_survey(folder, "a", start.revision, edit).stored == once.stored
+
+
 def test_a_whole_form_keeps_what_others_changed_in_fields_left_alone(folder: SurveyFolder) -> None:
     start = folder.create("a", to_toml(example("river-depot")).encode())
     edit_survey(folder, "a", start.revision, typed("cord.length_m", "12"))
