@@ -182,10 +182,11 @@
   // A page that the browser kept as it was shows what may stand there no more.
   window.addEventListener("pageshow", (event) => { if (event.persisted) again(); });
 
+  const within = (ms) => (AbortSignal.timeout ? AbortSignal.timeout(ms) : undefined);
   const asked = (what, change) => fetch(`${address}/${what}`, {
     ...change,
     headers: { Accept: "application/json", "Content-Type": "application/json" },
-    signal: AbortSignal.timeout(30000),
+    signal: within(30000),
   });
 
   // Every field shows what stands in the file, but for the one that is being typed in.
@@ -245,6 +246,8 @@
       if (entry.revision === sent[0].revision && !concerns(entry, after.alsoChanged)) keep({ ...entry, revision: after.revision });
     }
     if (isFromAnswer && !pending.size) return again();
+    // The first answer about a cable makes the cable, on the form that asks for it already.
+    if (!after.alsoChanged.length) body.dataset.counts = after.counts;
     adopt(after);
     const others = after.alsoChanged.length ? ` Changed by others meanwhile: ${listOf(after.alsoChanged, after.words)}.` : "";
     if (pending.size) say("Saving…");
@@ -389,7 +392,7 @@
     if (!held) await settled();
     try {
       // Without a connection the page with what was typed into it would be gone.
-      await fetch("/static/icon.svg", { cache: "no-store", signal: AbortSignal.timeout(10000) });
+      await fetch("/static/icon.svg", { cache: "no-store", signal: within(10000) });
       event.target.submit();
     } catch {
       isLeaving = false;

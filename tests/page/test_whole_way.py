@@ -187,11 +187,14 @@ def test_from_nothing_to_the_report_for_signature(
 
 def first_indication(taps: Taps) -> None:
     page = taps.page
-    taps.tap(page.get_by_role("button", name="Start a new survey"))
+    with page.expect_navigation(wait_until="domcontentloaded"):
+        taps.tap(page.get_by_role("button", name="Start a new survey"))
+    page.evaluate("window.stays = true")
     for place, text in FIRST.items():
         taps.answer(place, text)
     told(page, "#brief", "First indication: between")
     saved(page)
+    assert page.evaluate("window.stays")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
     answer = page.locator("#answer").inner_text()
     assert "no verdict" in answer
