@@ -122,8 +122,16 @@ def _stated_greatest_line_impedance(run: Run) -> Source:
         formula = "cmin * Un / (sqrt(3) * 1000 * Ikq)"
         return Source.of_step("Zq", "greatest impedance of the supply", formula, inputs, ohm)
     loop = neutral_loop(run)
+    ohm, ratio = run.ends.high_is_bad(loop), _least_ratio(run)
+    inputs = [given(loop, ohm, "Zn"), ratio]
+    meaning = "greatest impedance of the supply, from its line-neutral loop"
+    return Source.of_step("Zq", meaning, "Zn / rho", inputs, ohm / ratio.value)
+
+
+def _least_ratio(run: Run) -> Quantity:
+    """Return the least that a loop is of the impedance of the line in it."""
     filled = run.basis.ranges[_RATIO]
-    ratio_fact: Fact[float] = Fact(
+    fact: Fact[float] = Fact(
         path=f"supply.{SMALLEST_LEVEL}",
         label="ratio of line-neutral loop to line impedance of the supply",
         unit="",
@@ -132,10 +140,25 @@ def _stated_greatest_line_impedance(run: Run) -> Source:
         origin="not known; range of the code basis",
         filled=True,
     )
-    ohm, ratio = run.ends.high_is_bad(loop), run.ends.low_is_bad(ratio_fact)
-    inputs = [given(loop, ohm, "Zn"), given(ratio_fact, ratio, "rho")]
-    meaning = "greatest impedance of the supply, from its line-neutral loop"
-    return Source.of_step("Zq", meaning, "Zn / rho", inputs, ohm / ratio)
+    return given(fact, run.ends.low_is_bad(fact), "rho")
+
+
+def _holding_the_line(run: Run, loop: Source, symbol: str) -> Source:
+    """Return the loop, but not below what the smallest fault level leaves of it.
+
+    A loop is read in one state of the network; in the weakest one it holds the line as it is then.
+    """
+    if not run.installation.supply.has(SMALLEST_LEVEL):
+        return loop
+    line = _stated_greatest_line_impedance(run)
+    if loop.ohm >= min(float(one) for one in run.basis.ranges[_RATIO].options) * line.ohm:
+        return loop
+    ratio = _least_ratio(run)
+    inputs = [loop.as_input.named("Zst"), ratio, line.as_input]
+    meaning = "loop outside the installation in the weakest state of the network"
+    ohm, formula = ratio.value * line.ohm, "max(Zst, rho * Zq)"
+    steps = (*(replace(one, symbol="Zst") for one in loop.steps), *line.steps)
+    return Source.of_step(symbol, meaning, formula, inputs, ohm, steps)
 
 
 def neutral_loop(run: Run) -> Fact[float]:
@@ -210,7 +233,8 @@ def greatest_neutral_loop(run: Run) -> Source:
         return _stated(fact, run.ends.high_is_bad(fact), "Zn")
 
     is_stated = _loop_is_stated(run)
-    return _larger(run, by_data, loop_at_transformer, "Zn", is_stated=is_stated)
+    found = _larger(run, by_data, loop_at_transformer, "Zn", is_stated=is_stated)
+    return _holding_the_line(run, found, "Zn")
 
 
 def _loop_is_stated(run: Run) -> bool:
@@ -249,7 +273,8 @@ def greatest_earth_loop(run: Run) -> Source:
     if not _returns_to_star_point(run):
         return by_data(run)
     is_stated = not fact.is_open
-    return _larger(run, by_data, loop_at_transformer, "Ze", is_stated=is_stated)
+    found = _larger(run, by_data, loop_at_transformer, "Ze", is_stated=is_stated)
+    return _holding_the_line(run, found, "Ze")
 
 
 def _returns_to_star_point(run: Run) -> bool:

@@ -31,6 +31,26 @@ def test_the_loop_of_a_site_by_hand() -> None:
         assert finding.value == pytest.approx(0.9 * 400 / SQRT3 / ohm, rel=1e-9)
 
 
+def test_a_loop_holds_the_line_of_the_weakest_state_of_the_network() -> None:
+    """IEC 60909-0: Z = c U / (sqrt(3) I); a loop is at least (2 + Z0/Z1) / 3, 0.7, of the line's.
+
+    200 A are 1.039 ohm of the line, so that the 0.28 ohm were read in a stronger state.
+    """
+    weak = {
+        "supply.smallest_fault_current_ka": 0.2,
+        "outlet.measured_loop_impedance_ohm": GONE,
+        "supply.external_line_neutral_loop_ohm": 0.11,
+    }
+    main = Piece(length_m=14, section_mm2=16, ampacity_a=76)
+    ohm = 0.7 * 0.9 * 400 / SQRT3 / 200 + hot_loop_ohm(main)
+    finding = found("disconnection", "circuit 'Main cable'", "bakery-yard", weak)
+    assert step_result(finding, "Zs") == pytest.approx(ohm, rel=1e-9)
+    assert finding.outcome is Outcome.FAIL  # 271 A against the 320 A of a 63 A fuse in 5 s
+    stronger = weak | {"supply.smallest_fault_current_ka": 2.0}
+    finding = found("disconnection", "circuit 'Main cable'", "bakery-yard", stronger)
+    assert step_result(finding, "Zs") == pytest.approx(0.28 + hot_loop_ohm(main), rel=1e-9)
+
+
 def test_a_smaller_protective_conductor_counts_in_the_loop() -> None:
     small = {"circuit[0].cable[0].protective_section_mm2": 4}
     finding = found(
