@@ -45,6 +45,7 @@ from feasibility.page.reading import (
     words_for,
 )
 from feasibility.page.screens import screens_of
+from feasibility.page.state import values_of
 from feasibility.survey.source_consistency import described_files
 from feasibility.survey.stated import UNKNOWN
 from feasibility.survey_io.toml_file import LARGEST_FILE_BYTES
@@ -65,8 +66,13 @@ async def change(request: Request) -> Response:
         )
     except Conflict as conflict:
         places = conflict.places
-        words = words_for(await run_in_threadpool(desk.open, name), places)
-        body = {"revision": conflict.current.revision, "places": list(places), "words": words}
+        found = await run_in_threadpool(desk.open, name)
+        body = {
+            "revision": conflict.current.revision,
+            "places": list(places),
+            "words": words_for(found, places),
+            "values": values_of(parsed(conflict.current.content)),
+        }
         return JSONResponse(body, 409)
     found = await run_in_threadpool(desk.open, name)
     return JSONResponse(answer_object(found, saved.also_changed))

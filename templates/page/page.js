@@ -22,6 +22,7 @@
   // What was typed and is not saved yet, each with the revision that stood there when it was typed.
   const pending = new Map();
   const isFromAnswer = Boolean(document.querySelector("[data-from-answer]"));
+  const unanswered = new Map();
   let revision = body.dataset.revision;
   let taken = 0;
   let sending = false;
@@ -264,6 +265,7 @@
       if (response.ok) take(await response.json(), entries);
       else await refused(response, entries);
     } catch {
+      for (const entry of entries) unanswered.set(entry.place, entry);
       say("Not saved yet: no connection. It is kept here and sent again by itself.", true);
       timer = window.setTimeout(send, 2000);
       sending = false;
@@ -295,6 +297,16 @@
     const type = response.headers.get("content-type") || "";
     const told = type.startsWith("application/json") ? await response.json() : {};
     if (response.status === 409 && told.places) {
+      // What stands there is what this page sent before the connection was lost: typed on since.
+      const stopped = entries.filter((one) => concerns(one, told.places));
+      const isOwn = (one) => unanswered.has(one.place) && told.values?.[one.place]?.text === unanswered.get(one.place).text;
+      if (stopped.length && stopped.every(isOwn)) {
+        for (const entry of stopped) {
+          unanswered.delete(entry.place);
+          keep({ ...pending.get(entry.place), revision: told.revision });
+        }
+        return;
+      }
       say("Not saved: changed elsewhere meanwhile.", true);
       stop(entries, told.places, `Somebody else has changed the same places meanwhile: ${listOf(told.places, told.words) || "unknown"}. Nothing was overwritten.`, told.revision);
       return;

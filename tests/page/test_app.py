@@ -214,6 +214,8 @@ def test_two_windows_are_told_of_each_other(client: TestClient, folder: Path) ->
     assert client.get(f"/s/{name}/answer.json?have={other['revision']}").status_code == 204
     clash = changed(client, name, revision, ("outlet.rating_a", "63"))
     assert (clash.status_code, clash.json()["places"]) == (409, ["outlet.rating_a"])
+    assert clash.json()["values"]["outlet.rating_a"]["text"] == "32"
+    assert clash.json()["words"] == {"outlet.rating_a": "Outlet: rated current"}
     assert tomllib.loads((folder / f"{name}.toml").read_text())["outlet"] == {"rating_a": 32}
     mine = changed(client, name, clash.json()["revision"], ("outlet.rating_a", "63"))
     assert mine.status_code == 200
