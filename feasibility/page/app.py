@@ -19,7 +19,12 @@ from feasibility.page.guard import Guard
 from feasibility.resources import data_dir
 from feasibility.write_file import FileNotWritten
 
-STATIC = {"page.css": "text/css", "page.js": "text/javascript", "icon.svg": "image/svg+xml"}
+STATIC = {
+    "page.css": "text/css",
+    "page.js": "text/javascript",
+    "fields.js": "text/javascript",
+    "icon.svg": "image/svg+xml",
+}
 Handler = Callable[[Request], Awaitable[Response]]
 LOOPBACK_NAMES = ("localhost", "127.0.0.1", "::1")
 

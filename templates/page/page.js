@@ -1,5 +1,6 @@
-"use strict";
 // Sends each change as it is made, shows what follows from it, and loses nothing that was typed.
+import { alike, concerns, entryOf, fieldOf, reveal, setEntry, showProblems, wordsOf } from "./fields.js";
+
 (() => {
   document.documentElement.classList.add("script");
   const body = document.body;
@@ -42,10 +43,6 @@
     status.append(told);
   };
 
-  const alike = (one, other) => one.text === other.text && one.unknown === other.unknown;
-  const inside = (place, around) => place === around || place.startsWith(`${around}[`) || place.startsWith(`${around}.`);
-  const concerns = (entry, places) => places.some((one) => inside(entry.place, one) || inside(one, entry.place));
-
   // All windows of a browser share what is kept, so each puts in and takes out only its own.
   const inStore = () => {
     try { return JSON.parse(localStorage.getItem(store)) || {}; } catch { return {}; }
@@ -81,31 +78,6 @@
     brief.classList.toggle("older", isOlder);
   };
 
-  const fieldOf = (element) => element.closest(".field[data-place]");
-
-  const entryOf = (field) => {
-    const radio = field.querySelector("input[type=radio]:checked");
-    const tick = field.querySelector("input[type=checkbox]");
-    const input = field.querySelector(".entry > input, .entry > select, .entry > textarea");
-    return {
-      place: field.dataset.place,
-      text: input ? input.value : radio ? radio.value : "",
-      unknown: Boolean(tick && tick.checked),
-    };
-  };
-
-  const setEntry = (entry) => {
-    const field = document.querySelector(`.field[data-place="${CSS.escape(entry.place)}"]`);
-    if (!field) return;
-    const radio = field.querySelector(`input[type=radio][value="${CSS.escape(entry.text)}"]`);
-    const tick = field.querySelector("input[type=checkbox]");
-    const input = field.querySelector(".entry > input, .entry > select, .entry > textarea");
-    if (radio) radio.checked = true;
-    else if (!input && !entry.text) for (const one of field.querySelectorAll("input[type=radio]")) one.checked = false;
-    if (input) input.value = entry.text;
-    if (tick) tick.checked = entry.unknown;
-  };
-
   const changed = (field, wait) => {
     const entry = entryOf(field);
     const before = pending.get(entry.place);
@@ -114,24 +86,6 @@
     say("Saving…");
     window.clearTimeout(timer);
     timer = window.setTimeout(send, wait);
-  };
-
-  const showProblems = (problems) => {
-    for (const field of document.querySelectorAll(".field[data-place]")) {
-      const place = field.dataset.place;
-      const texts = Object.entries(problems)
-        .filter(([where]) => where === place || where.startsWith(`${place}[`) || where.startsWith(`${place}.`))
-        .flatMap(([, found]) => found);
-      const shown = document.getElementById(`${field.id}-wrong`);
-      const text = texts.map((one) => `✗ ${one}`).join(" ");
-      if (shown && shown.textContent !== text) shown.textContent = text;
-      field.classList.toggle("wrong", texts.length > 0);
-      const input = field.querySelector(".entry > input, .entry > select, .entry > textarea");
-      if (input) {
-        if (texts.length) input.setAttribute("aria-invalid", "true");
-        else input.removeAttribute("aria-invalid");
-      }
-    }
   };
 
   const showAnswer = (html) => {
@@ -204,10 +158,6 @@
     }
   };
 
-  const wordsOf = (place, words = {}) => {
-    const field = document.querySelector(`.field[data-place="${CSS.escape(place)}"]`);
-    return field ? field.querySelector("label, legend").textContent.trim() : words[place] || place;
-  };
   const listOf = (places, words) => places.map((one) => wordsOf(one, words)).join("; ");
 
   // The page shows another state from its start; what was sent to come here is not sent again.
@@ -374,15 +324,6 @@
     }
   };
 
-  // A link to a field leads there even where it stands in a part that is folded away.
-  const reveal = () => {
-    const field = document.getElementById(window.location.hash.slice(1));
-    if (!field || !field.matches(".field, .part")) return;
-    for (let one = field.closest("details"); one; one = one.parentElement.closest("details")) one.open = true;
-    field.scrollIntoView();
-    const entry = field.querySelector("input, select, textarea");
-    if (entry) entry.focus({ preventScroll: true });
-  };
   window.addEventListener("hashchange", reveal);
   reveal();
 
