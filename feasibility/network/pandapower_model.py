@@ -17,7 +17,10 @@ from feasibility.units import SQRT3, FloatArray
 
 MEGA = 1e6
 _BASE_MVA = 1e-3
-"""Per-unit base: the unbalanced solver's own tolerance is a fixed share of it."""
+_FINE_BASE_SHARE = 3e-4
+"""Per-unit base, and a finer one as a share of all load: the unbalanced solver's own tolerance is a
+fixed share of it. The finer one is needed where a long cable drops much of the voltage, and ends
+nowhere in a network with hardly any impedance."""
 
 _FAULT_LEVEL_MVA = 1e9
 """The unbalanced solver wants a source impedance: at 400 V this one is 1.8e-10 ohm."""
@@ -103,6 +106,17 @@ def solve_pandapower(network: Network) -> Solution:
     circuit = circuit_of(network)
     if network.balanced:
         return _checked(circuit, *_run(net, _run_balanced))
+    fine_mva = _FINE_BASE_SHARE * float(np.abs(circuit.load_va).sum()) / MEGA
+    if 0 < fine_mva < _BASE_MVA:
+        net.sn_mva = fine_mva
+        try:
+            return _solve_unbalanced(net, circuit)
+        except NotSupplied:
+            net.sn_mva = _BASE_MVA
+    return _solve_unbalanced(net, circuit)
+
+
+def _solve_unbalanced(net: Any, circuit: Circuit) -> Solution:
     ratio = np.ones(circuit.load_va.shape)
     for _ in range(_CURRENT_PASSES):
         _set_unbalanced_power(net, circuit.load_va * ratio)
