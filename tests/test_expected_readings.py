@@ -23,6 +23,7 @@ from feasibility.expected_readings import (
 from feasibility.installation.build import build_installation
 from feasibility.result import Span, Verdict
 
+from .checks.cases_of_protection import FIXED
 from .checks.sites import GONE, SINGLE, Changes, assessed, quick, site
 from .demand_log.logs import logs_of
 
@@ -80,6 +81,29 @@ def test_the_drop_of_a_single_phase_is_that_of_the_printed_table(
     printed = mv_per_a_m * 10 * 22 / 1000
     assert drops.to_neutral_v[1][0] == pytest.approx(printed, rel=0.03)
     assert drops.to_neutral_v[1][1] < 0, "the neutral's drop lifts the other phases"
+
+
+@pytest.mark.parametrize(
+    ("section_mm2", "r", "x", "z"), [(50, 0.80, 0.140, 0.81), (95, 0.41, 0.135, 0.43)]
+)
+def test_a_power_factor_that_may_vary_spans_what_the_printed_table_gives(
+    section_mm2: float, r: float, x: float, z: float
+) -> None:
+    """Table 4D4B: z where the power factor is that of the cable, r cos + x sin elsewhere."""
+    cable = {"section_mm2": section_mm2, "protective_section_mm2": section_mm2}
+    changes = {f"circuit[0].cable[0].{name}": value for name, value in cable.items()}
+    run = run_of(SINGLE, changes, FIXED, {"station.power_factor": {"low": 0.5, "high": 1.0}})
+    for greatest, mv_per_a_m in ((True, z), (False, 0.5 * r + 0.866 * x)):
+        drops = drops_of_station(
+            run,
+            (20.0, 20.0, 20.0),
+            origin_line_voltage_v=400.0,
+            celsius=lambda _: 70.0,
+            greatest=greatest,
+        )
+        assert drops.between_lines_v[1] == pytest.approx(
+            [mv_per_a_m * 20 * 22 / 1000] * 3, rel=0.02
+        )
 
 
 @pytest.mark.parametrize(

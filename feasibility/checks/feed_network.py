@@ -22,6 +22,7 @@ from feasibility.checks.own_transformer import (
     worst_windings,
     zero_sequence,
 )
+from feasibility.checks.power_factor import factor_of_drop
 from feasibility.installation.facts import Ends, NotKnown
 from feasibility.installation.model import DemandAt, Installation, Link, LinkKind
 from feasibility.installation.resolve import Resolved
@@ -276,12 +277,16 @@ class FeedNetwork:
 
     def _loads(self, station_a: float) -> list[Load]:
         voltage = self.nominal_voltage_v / SQRT3
-        own = self._power_factor_for_voltage()
+        fact = self.installation.station.number("power_factor")
+        own = factor_of_drop(fact, self.ends, self._line_up_to(None))
         on = self.phases_of_station()
         stations = tuple(station_a * voltage if phase else 0.0 for phase in on)
         loads = [_load(STATION, STATION, stations, own, constant_power=False)]
         for number, one in enumerate(self.drawn()):
-            factor = own if one.power_factor is None else one.power_factor
+            factor = one.power_factor
+            if factor is None:
+                line = self._line_up_to(one.demand.node)
+                factor = factor_of_drop(one.demand.power_factor, self.ends, line)
             loads.append(
                 _load(
                     f"demand {number + 1}: {one.demand.where}",
@@ -293,19 +298,12 @@ class FeedNetwork:
             )
         return loads
 
-    def _power_factor_for_voltage(self) -> float:
-        """Return the end of the power factor's range that drops more voltage along the path."""
-        cables = self._cables()
-        resistance = sum(piece.line.resistance_20c_ohm for piece in cables)
-        reactance = sum(piece.line.reactance_ohm for piece in cables)
+    def _line_up_to(self, node: int | None) -> complex:
+        """Return resistance, cold, and reactance of the line to a node (None: the station)."""
+        pieces = [one.line for one in self._cables() if node is None or one.link.position < node]
         own = self.transformer_branch()
-        if own is not None:
-            resistance, reactance = resistance + own.resistance_ohm, reactance + own.reactance_ohm
-
-        def kept(factor: float) -> float:
-            return -float(resistance * factor + reactance * math.sqrt(1 - factor**2))
-
-        return float(self.ends.worst(self.installation.station.number("power_factor"), kept))
+        line = complex(own.resistance_ohm, own.reactance_ohm) if own is not None else 0j
+        return line + sum(complex(one.resistance_20c_ohm, one.reactance_ohm) for one in pieces)
 
     def _without_relief(
         self, one: Drawn, power_factor: float, on: tuple[bool, bool, bool]

@@ -17,6 +17,7 @@ from feasibility.checks.fault_impedance import pieces_between
 from feasibility.checks.fault_levels import node_names
 from feasibility.checks.fault_path import live_kinds_at
 from feasibility.checks.impedance import line_impedance, neutral_impedance
+from feasibility.checks.power_factor import factor_of_drop
 from feasibility.checks.question import Run
 from feasibility.installation.facts import Ends
 from feasibility.installation.model import Installation, Link
@@ -78,18 +79,6 @@ def drops_of_station(
     )
 
 
-def power_factor_end(run: Run, branches: Sequence[Branch], *, greatest: bool) -> float:
-    """Return the end of the station's power factor that drops more (or less) along the path."""
-    resistance = sum(branch.resistance_ohm for branch in branches)
-    reactance = sum(branch.reactance_ohm for branch in branches)
-    ends = Ends(favourable=not greatest, used=run.ends.used)
-
-    def kept(factor: float) -> float:
-        return -float(resistance * factor + reactance * np.sqrt(1 - factor**2))
-
-    return ends.worst(run.installation.station.number("power_factor"), kept)
-
-
 def _fallen(voltages: Sequence[FloatArray]) -> FloatArray:
     levels = np.array(voltages)
     fallen: FloatArray = levels[0] - levels
@@ -121,7 +110,9 @@ def _branch(installation: Installation, node: int, ends: Ends, celsius: Celsius)
 
 
 def _load(run: Run, branches: Sequence[Branch], currents_a: PhaseValues, *, greatest: bool) -> Load:
-    factor = power_factor_end(run, branches, greatest=greatest)
+    line = sum(complex(branch.resistance_ohm, branch.reactance_ohm) for branch in branches)
+    ends = Ends(favourable=not greatest, used=run.ends.used)
+    factor = factor_of_drop(run.installation.station.number("power_factor"), ends, complex(line))
     counted = currents_a
     if not all(branch.has_neutral for branch in branches):
         mean = sum(currents_a) / 3
