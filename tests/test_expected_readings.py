@@ -24,7 +24,7 @@ from feasibility.installation.build import build_installation
 from feasibility.result import Span, Verdict
 
 from .checks.cases_of_protection import FIXED
-from .checks.sites import GONE, SINGLE, Changes, assessed, quick, site
+from .checks.sites import GONE, SINGLE, Changes, assessed, quick, site, site_data
 from .demand_log.logs import logs_of
 
 HANDBOOK = 0.015
@@ -67,6 +67,12 @@ def test_the_drop_between_lines_is_that_of_the_printed_table(
 
 
 FLAT: Changes = {"station.power_factor": 1.0, "circuit[0].cable[0].protective_section_mm2": 16}
+NO_NEUTRAL: Changes = {
+    "outlet.poles": "3P+E",
+    "cord.plug_poles": "3P+E",
+    "station.needs_neutral": False,
+    "station.auxiliary_l1_w": 0,
+}
 
 
 @pytest.mark.parametrize(("section_mm2", "mv_per_a_m"), [(1.5, 29), (2.5, 18), (4, 11), (6, 7.3)])
@@ -104,6 +110,32 @@ def test_a_power_factor_that_may_vary_spans_what_the_printed_table_gives(
         assert drops.between_lines_v[1] == pytest.approx(
             [mv_per_a_m * 20 * 22 / 1000] * 3, rel=0.02
         )
+
+
+def test_each_phase_alone_drops_what_the_printed_table_gives_for_its_power_factor() -> None:
+    """Table 4D2B, 95 mm2, line and neutral: r 0.47 and x 0.155; two halves make the whole."""
+    printed = (0.5 * 0.47 + 0.866 * 0.155) * 20 * 22 / 1000
+    whole = site_data(SINGLE)["circuit"][0]["cable"][0]
+    whole |= {"section_mm2": 95, "protective_section_mm2": 95}
+    half = whole | {"length_m": 11}
+    for cables in ([whole], [half, half]):
+        changes = {"circuit[0].cable": cables, "station.power_factor": 0.5}
+        run = run_of(SINGLE, changes, FIXED)
+        for phase, currents in enumerate(((20.0, 0, 0), (0, 20.0, 0), (0, 0, 20.0))):
+            drops = drops_of_station(
+                run, currents, origin_line_voltage_v=400, celsius=lambda _: 70, greatest=True
+            )
+            assert drops.to_neutral_v.shape == (2, 3)
+            assert drops.to_neutral_v[1][phase] == pytest.approx(printed, rel=0.01)
+
+
+def test_without_a_neutral_at_the_station_the_mean_current_drops_in_each_phase() -> None:
+    """Table 4D4B, 6 mm2: 6.4 mV per A and m."""
+    run = run_of(SINGLE, {**FLAT, "circuit[0].cable[0].section_mm2": 6}, NO_NEUTRAL)
+    drops = drops_of_station(
+        run, (24.0, 6.0, 0), origin_line_voltage_v=400, celsius=lambda _: 70, greatest=True
+    )
+    assert drops.between_lines_v[1] == pytest.approx([6.4 * 10 * 22 / 1000] * 3, rel=HANDBOOK)
 
 
 @pytest.mark.parametrize(
@@ -206,13 +238,7 @@ def test_single_phase_station_and_earth_electrode() -> None:
 
 
 def test_without_a_neutral_voltages_are_read_between_lines() -> None:
-    changes: Changes = {
-        "outlet.poles": "3P+E",
-        "cord.plug_poles": "3P+E",
-        "station.needs_neutral": False,
-        "station.auxiliary_l1_w": 0,
-    }
-    whole, without = quick("bakery-yard"), quick("bakery-yard", changes)
+    whole, without = quick("bakery-yard"), quick("bakery-yard", NO_NEUTRAL)
     outlet = node(without, "outlet")
     assert outlet.voltage_between == "lines"
     assert outlet.fault_between == "line-line"
