@@ -10,7 +10,8 @@ import pytest
 from feasibility.result import Outcome
 
 from ..formulas import faults_of
-from .sites import SINGLE, Changes, found
+from .cases_of_transformer import own
+from .sites import GONE, SINGLE, Changes, found
 
 SINGLE_PHASE: Changes = {
     "station.phases": "L1",
@@ -39,3 +40,28 @@ def test_a_measured_highest_voltage_stands_before_the_tolerance(
     finding = found("highest-voltage", "", SINGLE, changes, measured)
     assert finding.value == pytest.approx(430 * share)
     assert [fault for step in finding.working for fault in faults_of(step)] == []
+
+
+def test_a_transformer_of_unknown_voltage_is_open_where_nobody_stated_the_voltage() -> None:
+    """The tolerance of a public network (IEC 60038) says nothing of an own transformer."""
+    plate = own(rated_secondary_voltage_v="unknown")
+    for check in ("highest-voltage", "minimum-voltage"):
+        finding = found(check, "", SINGLE, plate)
+        assert finding.outcome is Outcome.OPEN
+        assert "supply.transformer.rated_secondary_voltage_v" in finding.facts
+    stated = {"supply.highest_voltage_v": 430, "supply.lowest_voltage_v": 380}
+    assert found("highest-voltage", "", SINGLE, plate, stated).value == 430
+    lowest = found("minimum-voltage", "", SINGLE, plate, stated)
+    assert lowest.outcome is Outcome.PASS
+    assert lowest.value is not None
+    assert 370 < lowest.value < 380
+
+
+def test_a_transformers_lowest_voltage_is_derived_only_where_it_counts() -> None:
+    """Beside a stated lowest voltage it counts if the medium voltage's tolerance is stated too."""
+    stated = {"supply.lowest_voltage_v": 370}
+    derived = found("minimum-voltage", "", SINGLE, own(), stated)
+    assert "U0t" in {one.symbol for one in derived.working}
+    gone = {"supply.transformer.upstream_tolerance_low_percent": GONE}
+    plain = found("minimum-voltage", "", SINGLE, own(), stated, gone)
+    assert "U0t" not in {one.symbol for one in plain.working}
