@@ -222,7 +222,19 @@ def test_the_chain_shows_each_link_at_its_own_limit() -> None:
 def test_cautions_are_told_with_their_link() -> None:
     result = quick(BAKERY, {"station.setting_a": 28})
     links = {message.values["link"] for message in result.cautions}
-    assert links == {"outlet", "Yard outlet: device"}
+    assert links == {"board 'Main board'", "outlet", "Yard outlet: device"}
+
+
+def test_a_board_of_which_nobody_read_the_rating_is_told_however_that_is_written() -> None:
+    left_out, unknown = quick(BAKERY), quick(BAKERY, {"board[0].rated_current_a": "unknown"})
+    (told,) = [one for one in left_out.cautions if one.values["link"] == "board 'Main board'"]
+    assert told in unknown.cautions
+    assert (left_out.verdict, left_out.carryable_current_a) == (
+        unknown.verdict,
+        unknown.carryable_current_a,
+    )
+    read = quick(BAKERY, {"board[0].rated_current_a": 80})
+    assert len(read.cautions) == len(left_out.cautions) - 1
 
 
 def test_a_code_basis_that_is_not_there_is_named() -> None:

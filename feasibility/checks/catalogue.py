@@ -112,7 +112,6 @@ NOT_CHECKED = (
     "What running motors and inverters on the same boards add to a fault current.",
     "By how much second sources raise the voltage in the network before the origin, beyond its "
     "stated band; infeed counts at a power factor of 1.",
-    "The rated current of a board where the survey says nothing of it.",
     "Temperature rise inside boards (no heat balance; the surveyed or assumed temperature counts).",
     "Tightness of terminals and pressure of contacts, and damage that nobody has seen.",
     "The station itself, its battery, and everything behind its input terminals.",

@@ -6,7 +6,7 @@ residual-current device) carry no protection of their own: the device must not e
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from feasibility.checks import withstand
 from feasibility.checks.carrying_capacity import ampacity
@@ -16,6 +16,7 @@ from feasibility.checks.question import Check, Run, finding, verdict_of
 from feasibility.checks.working import amount, given, step
 from feasibility.clauses.overload import conventional_current_a
 from feasibility.code_basis import Limit
+from feasibility.installation.facts import Fact
 from feasibility.installation.model import Installation, Link, LinkKind
 from feasibility.result import Finding, Outcome, Quantity, Step
 from feasibility.survey.device_kinds import FUSE
@@ -173,17 +174,22 @@ def _between_two_readings(run: Run) -> tuple[Limit, Outcome, str]:
 def _accessories(installation: Installation) -> Sequence[Link]:
     fixed = installation.outlet.word("kind").options == ("fixed connection",)
     return [
-        link
-        for link in installation.links_of(*_FIELDS)
-        if not (fixed and link.kind is LinkKind.OUTLET)
+        *(
+            link
+            for link in installation.links_of(*_FIELDS)
+            if not (fixed and link.kind is LinkKind.OUTLET)
+        ),
+        *_unread_boards(installation),
     ]
 
 
 def _judge_accessory(run: Run, link: Link) -> Finding:
+    fact = link.data.number(_FIELDS[link.kind])
+    if link.kind is LinkKind.BOARD and fact.is_open:
+        return _board_not_read(run, link, fact)
     device = run.installation.circuit_of(link).device
     run.ends.known(device.data.word("kind"))
     value = device_rating_a(run, device, high_is_bad=True)
-    fact = link.data.number(_FIELDS[link.kind])
     bound = run.ends.low_is_bad(fact)
     limit = run.basis.limit("accessory_protection")
     passes = value <= bound
@@ -207,6 +213,25 @@ def _judge_accessory(run: Run, link: Link) -> Finding:
         bound=bound,
         unit="A",
     )
+
+
+def _unread_boards(installation: Installation) -> Iterator[Link]:
+    """Yield the boards that the feed path feeds and of which nobody has read the rated current."""
+    for circuit in installation.circuits:
+        board = None if circuit.is_final else installation.places[circuit.position + 1]
+        if board is not None and not board.has("rated_current_a"):
+            kind = LinkKind.BOARD
+            yield Link(name=board.label, kind=kind, position=circuit.position, data=board)
+
+
+def _board_not_read(run: Run, link: Link, fact: Fact[float]) -> Finding:
+    run.needed[fact.path] = fact
+    limit = run.basis.limit("board_rating_is_known")
+    words = (
+        "The rated current of the board (InA) was not read, and so not checked: read its label. It "
+        "has to be at least the rating of the device before it."
+    )
+    return finding(ACCESSORY, link, limit, Outcome.CAUTION, words, facts=(fact,))
 
 
 CABLE_RATING = Check(

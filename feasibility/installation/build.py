@@ -223,8 +223,8 @@ def _links(circuit: PathCircuit, index: int, places: Sequence[Resolved | None]) 
 
 
 def _board_link(circuit: PathCircuit, place: Resolved | None) -> Iterator[Link]:
-    """Yield the board that a circuit feeds where the survey speaks of its rated current."""
-    if place is not None and not circuit.is_final and place.mentions("rated_current_a"):
+    """Yield the board that a circuit feeds where its rated current was read."""
+    if place is not None and not circuit.is_final and place.has("rated_current_a"):
         kind = LinkKind.BOARD
         yield Link(name=place.label, kind=kind, position=circuit.position, data=place)
 

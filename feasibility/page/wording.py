@@ -148,7 +148,13 @@ FIRST: Mapping[str, tuple[str, ...]] = {
         "conditional_fault_current_ka",
         "other_leakage_ma",
     ),
-    "Board": ("name", "other_sources_none", "assembly", "rated_diversity_factor"),
+    "Board": (
+        "name",
+        "rated_current_a",
+        "other_sources_none",
+        "assembly",
+        "rated_diversity_factor",
+    ),
     "Demand": ("maximum_a", "maximum_l1_a", "maximum_l2_a", "maximum_l3_a"),
     "Circuit": ("name", "starts_at", "ends_at", "other_outlets_none", "fire_risk"),
     "Cable": (

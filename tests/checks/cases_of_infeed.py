@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from feasibility.result import Outcome
 
 from .case import About, Case
@@ -101,14 +103,15 @@ SOURCES: tuple[Case, ...] = (
         {"board[0].rated_current_a": 45.09 * 0.99},
         "IEC 60364-5-51, 512.1.2: design current within the rated current",
     ),
-    RATED.unknown("board[1].rated_current_a", {"board[0].rated_current_a": "unknown"}),
     *PROTECTED.around(
         "the service fuse of 63 A before the board",
         {"board[0].rated_current_a": 63 * 1.01},
         {"board[0].rated_current_a": 63 * 0.99},
         "IEC 60364-4-43:2008, 433.1, and infeed-on-board without any infeed",
     ),
-    PROTECTED.unknown("board[1].rated_current_a", {"board[0].rated_current_a": "unknown"}),
+    replace(PROTECTED, lacking_facts=Outcome.CAUTION).unknown(
+        "board[1].rated_current_a", {"board[0].rated_current_a": "unknown"}
+    ),
     *BOARD.around(
         "63 A and 20 A",
         on_board(photovoltaic(), rated_current_a=83 * 1.01),
