@@ -16,9 +16,10 @@ from feasibility.checks.fault_conductors import FaultKind
 from feasibility.checks.fault_path import end_of, largest_at, smallest_at
 from feasibility.checks.fault_sources import voltage_factors
 from feasibility.checks.impedance import Impedance
+from feasibility.checks.power_factor import factor_of_drop
 from feasibility.checks.question import Run
 from feasibility.installation.build import build_installation
-from feasibility.installation.facts import NotKnown
+from feasibility.installation.facts import Ends, Fact, NotKnown
 from feasibility.installation.model import LinkKind
 from feasibility.tables import NotTabulated
 
@@ -185,14 +186,42 @@ def test_a_power_factor_that_may_vary_counts_where_more_voltage_drops(conductors
 
 
 @pytest.mark.parametrize("factor", [GONE, "unknown", {"low": 0.8, "high": 1.0}], ids=str)
-def test_a_demand_of_unknown_power_factor_drops_what_the_worst_one_drops(factor: object) -> None:
-    """By hand: 28 + j57.55 mOhm of a transformer lose R cos + X sin, most at the lowest factor."""
+@pytest.mark.parametrize(("loss_kw", "at_worst_ohm"), [(1.75, 0.05693), (3.9, 0.064)])
+def test_a_demand_of_unknown_power_factor_drops_what_the_worst_one_drops(
+    factor: object, loss_kw: float, at_worst_ohm: float
+) -> None:
+    """By hand: 64 mOhm of a transformer lose R cos + X sin for each ampere.
+
+    With 28 + j57.55 mOhm that is most at 0.8, with 62.4 + j14.2 between the ends: all 64 mOhm.
+    """
     demand = {"supply.demand": {"maximum_a": 100}, "supply.demand.power_factor": factor}
-    run = run_over(SINGLE, own(), demand, {"station.power_factor": 1.0}, drawing(32))
+    plate = own(load_loss_kw=loss_kw)
+    run = run_over(SINGLE, plate, demand, {"station.power_factor": 1.0}, drawing(32))
     lost = 380 - run.operation.origin_voltage_v(32.0)
-    expected = math.sqrt(3) * (0.028 * (32 + 100 * 0.8) + 0.05755 * 100 * 0.6)
+    expected = math.sqrt(3) * (0.016 * loss_kw * 32 + at_worst_ohm * 100)
     assert lost == pytest.approx(expected, rel=0.02)
     assert "supply.demand.power_factor" in run.ends.used
+
+
+@pytest.mark.parametrize(
+    ("options", "line", "most", "least"),
+    [
+        ((), 0.028 + 0.096j, 0.28, 0.28),
+        ((), 0j, 1.0, 1.0),
+        ((0.8, 1.0), 0j, 0.8, 0.8),
+        ((0.8, 1.0), 0.7 + 2.4j, 0.8, 1.0),
+        # 0.98 and 1.01 ohm at 0.8, 1 ohm at 1.0.
+        ((0.8, 1.0), 1 + 0.3j, 1 / math.hypot(1, 0.3), 0.8),
+        ((0.8, 1.0), 1 + 0.35j, 1 / math.hypot(1, 0.35), 1.0),
+    ],
+)
+def test_the_power_factor_that_drops_most_and_least(
+    options: tuple[float, ...], line: complex, most: float, least: float
+) -> None:
+    """R cos + X sin (IEC 60364-5-52, Annex G), by hand; 7, 24, 25 are sides of a triangle."""
+    fact = Fact(path="f", label="power factor", unit="", options=options)
+    assert factor_of_drop(fact, Ends(favourable=False), line) == pytest.approx(most)
+    assert factor_of_drop(fact, Ends(favourable=True), line) == pytest.approx(least)
 
 
 def test_a_load_at_the_end_of_a_circuit_flows_through_it() -> None:
