@@ -75,7 +75,9 @@ def compared(data: Data) -> None:
     levels = dict(zip(node_names(run.installation), fault_levels(run)[0], strict=True))
     for kind in FAULTS:
         loop_ohm = {"line-neutral": neutral_ohm, "line-earth": earth_ohm}.get(kind)
-        strong, weak = Supply(ohm=loop_ohm or strong_ohm), Supply(ohm=loop_ohm or weak_ohm)
+        strong = Supply(ohm=loop_ohm or strong_ohm)
+        # In the weakest state a loop is at least (2 + Z0/Z1) / 3, 0.7, of the line (IEC 60909-0).
+        weak = Supply(ohm=max(loop_ohm, 0.7 * weak_ohm) if loop_ohm else weak_ohm)
         largest = largest_a(data, kind, strong, ANGLES)
         smallest = smallest_a(data, kind, weak, ANGLES)
         for name, at_node in levels.items():
