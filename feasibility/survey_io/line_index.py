@@ -19,14 +19,15 @@ from feasibility.survey_io.problems import KeyPath
 # square of the depth, and its recursion ends in an error.
 DEEPEST = 16
 
+# A group is never repeated possessively: Python before 3.11.5 matches that wrongly.
 _BLANK = re.compile(r"[ \t]*+")
-_GAP = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*+")
+_GAP = re.compile(r"(?:[ \t\r\n]++|#[^\n]*+)*")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]++")
 _SCALAR = re.compile(r"[^,\[\]{}#\n\"'=]*+")
 _STRINGS = (
-    re.compile(r'"""(?:[^"\\]++|\\[\s\S]|"{1,2}(?!"))*+"{3,5}'),
-    re.compile(r"'''(?:[^']++|'{1,2}(?!'))*+'{3,5}"),
-    re.compile(r'"(?:[^"\\\n]++|\\[^\n])*+"'),
+    re.compile(r'"""(?:[^"\\]++|\\[\s\S]|"{1,2}(?!"))*"{3,5}'),
+    re.compile(r"'''(?:[^']++|'{1,2}(?!'))*'{3,5}"),
+    re.compile(r'"(?:[^"\\\n]++|\\[^\n])*"'),
     re.compile(r"'[^'\n]*+'"),
 )
 _LONG_QUOTES = ('"""', "'''")
