@@ -122,16 +122,17 @@ def _stated_greatest_line_impedance(run: Run) -> Source:
         formula = "cmin * Un / (sqrt(3) * 1000 * Ikq)"
         return Source.of_step("Zq", "greatest impedance of the supply", formula, inputs, ohm)
     loop = neutral_loop(run)
-    ohm, ratio = run.ends.high_is_bad(loop), _least_ratio(run)
-    inputs = [given(loop, ohm, "Zn"), ratio]
+    fact = _ratio(run)
+    ohm, ratio = run.ends.high_is_bad(loop), run.ends.low_is_bad(fact)
+    inputs = [given(loop, ohm, "Zn"), given(fact, ratio, "rho")]
     meaning = "greatest impedance of the supply, from its line-neutral loop"
-    return Source.of_step("Zq", meaning, "Zn / rho", inputs, ohm / ratio.value)
+    return Source.of_step("Zq", meaning, "Zn / rho", inputs, ohm / ratio)
 
 
-def _least_ratio(run: Run) -> Quantity:
-    """Return the least that a loop is of the impedance of the line in it."""
+def _ratio(run: Run) -> Fact[float]:
+    """Return the range of a loop's impedance over that of the line in it."""
     filled = run.basis.ranges[_RATIO]
-    fact: Fact[float] = Fact(
+    return Fact(
         path=f"supply.{SMALLEST_LEVEL}",
         label="ratio of line-neutral loop to line impedance of the supply",
         unit="",
@@ -140,20 +141,21 @@ def _least_ratio(run: Run) -> Quantity:
         origin="not known; range of the code basis",
         filled=True,
     )
-    return given(fact, run.ends.low_is_bad(fact), "rho")
 
 
 def _holding_the_line(run: Run, loop: Source, symbol: str) -> Source:
     """Return the loop, but not below what the smallest fault level leaves of it.
 
     A loop is read in one state of the network; in the weakest one it holds the line as it is then.
+    The smallest ratio counts at both ends of all ranges, since no loop lies below it.
     """
     if not run.installation.supply.has(SMALLEST_LEVEL):
         return loop
     line = _stated_greatest_line_impedance(run)
-    if loop.ohm >= min(float(one) for one in run.basis.ranges[_RATIO].options) * line.ohm:
+    fact = _ratio(run)
+    ratio = given(fact, min(fact.options), "rho")
+    if loop.ohm >= ratio.value * line.ohm:
         return loop
-    ratio = _least_ratio(run)
     inputs = [loop.as_input.named("Zst"), ratio, line.as_input]
     meaning = "loop outside the installation in the weakest state of the network"
     ohm, formula = ratio.value * line.ohm, "max(Zst, rho * Zq)"

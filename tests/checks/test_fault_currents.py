@@ -6,10 +6,13 @@ import math
 
 import pytest
 
+from feasibility.checks.fault_sources import greatest_earth_loop
+from feasibility.checks.question import Run
+from feasibility.installation.build import build_installation
 from feasibility.result import Outcome
 
 from .hand import SQRT3, YARD_CABLE, YARD_CORD, Piece
-from .sites import GONE, SINGLE, Changes, found, step_result
+from .sites import GONE, SINGLE, Changes, found, site, step_result
 
 
 def hot_loop_ohm(*pieces: Piece) -> float:
@@ -46,6 +49,11 @@ def test_a_loop_holds_the_line_of_the_weakest_state_of_the_network() -> None:
     finding = found("disconnection", "circuit 'Main cable'", "bakery-yard", weak)
     assert step_result(finding, "Zs") == pytest.approx(ohm, rel=1e-9)
     assert finding.outcome is Outcome.FAIL  # 271 A against the 320 A of a 63 A fuse in 5 s
+    # The bound is certain, so the favourable end of all ranges has no larger loop: 0.55 kA.
+    between = weak | {"supply.smallest_fault_current_ka": {"low": 0.2, "high": 0.55}}
+    built = build_installation(site("bakery-yard", between))
+    bad, good = (greatest_earth_loop(Run.over(built, favourable=one)).ohm for one in (False, True))
+    assert (bad, good) == pytest.approx((0.7 * 0.9 * 400 / SQRT3 / 200, 0.28))
     stronger = weak | {"supply.smallest_fault_current_ka": 2.0}
     finding = found("disconnection", "circuit 'Main cable'", "bakery-yard", stronger)
     assert step_result(finding, "Zs") == pytest.approx(0.28 + hot_loop_ohm(main), rel=1e-9)
