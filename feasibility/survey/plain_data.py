@@ -68,16 +68,18 @@ def number(data: Table, key: str) -> float | None:
 
 def highest(data: Table, key: str) -> float | None:
     """Return the largest number that a surveyed field may be; None if not given or unknown."""
-    value = data.get(key)
-    bound = value.get("high") if isinstance(value, Mapping) else None
-    return finite(bound) if bound is not None else number(data, key)
+    return _bound(data, key, "high")
 
 
 def lowest(data: Table, key: str) -> float | None:
     """Return the smallest number that a surveyed field may be; None if not given or unknown."""
+    return _bound(data, key, "low")
+
+
+def _bound(data: Table, key: str, end: str) -> float | None:
     value = data.get(key)
-    bound = value.get("low") if isinstance(value, Mapping) else None
-    return finite(bound) if bound is not None else number(data, key)
+    bound = value.get(end) if isinstance(value, Mapping) else None
+    return number(data, key) if bound is None else finite(bound)
 
 
 def finite(value: object) -> float | None:
