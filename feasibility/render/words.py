@@ -69,6 +69,11 @@ def verdict_reason(assessment: Assessment) -> str:
 
 def _why_it_carries(assessment: Assessment) -> str:
     text = "No requirement and no maker's limit is breached, and none is left unjudged."
+    if any(one.outcome is Outcome.CAUTION and one.facts for one in assessment.findings):
+        text = (
+            "Of the requirements and makers' limits that were judged none is breached; what was "
+            "not read, and so not judged, stands among the cautions."
+        )
     if assessment.weakest_link:
         text += f" The link with the least to spare is: {assessment.weakest_link}."
     return text + _cautions(assessment)

@@ -50,6 +50,15 @@ def test_a_supply_that_carries_names_the_link_with_the_least_to_spare() -> None:
     assert "breached" in reason
 
 
+def test_nothing_is_called_judged_of_which_the_facts_were_not_read() -> None:
+    data = sites.example("bakery-yard")
+    unread = words.verdict_reason(sites.assessment_of(data))
+    assert "none is left unjudged" not in unread
+    assert "what was not read, and so not judged" in unread
+    data["board"][0]["rated_current_a"] = 80
+    assert "none is left unjudged" in words.verdict_reason(sites.assessment_of(data))
+
+
 def test_a_reduced_current_is_explained_by_the_finding_that_holds_it_down() -> None:
     assessment = sites.shipped("joinery-hall")
     reason = words.verdict_reason(assessment)
